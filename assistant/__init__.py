@@ -1,0 +1,1 @@
+"""Hears, understands, answers and speaks. May import `scheduling` and `domain`."""

@@ -1,0 +1,169 @@
+"""Menus and dishes as typed, frozen values, and their YAML files.
+
+Times are whole seconds; temperatures are degrees Celsius.
+"""
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+Attention = Literal["hands-on", "watched", "unattended"]
+Moment = Literal["start", "end"]
+
+
+@dataclass(frozen=True)
+class Duration:
+    """How long a step takes, in seconds: low_s <= likely_s <= high_s."""
+
+    likely_s: int
+    low_s: int
+    high_s: int
+
+
+@dataclass(frozen=True)
+class Ingredient:
+    """One ingredient line of a dish, for `Dish.serves` people.
+
+    value is None for "to taste"; unit is a unit name of `domain.units`, or None for a count.
+    """
+
+    name: str
+    value: float | None = None
+    high: float | None = None
+    unit: str | None = None
+    prep: str = ""
+    also: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Use:
+    """What a step occupies while it runs.
+
+    what: "ring", "oven", or the name of a piece of equipment in the kitchen.
+    count: rings, oven shelves, or pieces. celsius and tolerance only for an oven.
+    """
+
+    what: str
+    count: int = 1
+    celsius: float | None = None
+    tolerance: float = 10.0
+
+
+@dataclass(frozen=True)
+class Follow:
+    """This step starts between least_s and most_s after `step` ends (most_s None: any time).
+
+    step is "step" within the dish or "dish/step" across dishes, always stored in full.
+    """
+
+    step: str
+    least_s: int = 0
+    most_s: int | None = None
+
+
+@dataclass(frozen=True)
+class Gate:
+    """A thing only the cook can observe that starts or ends the step.
+
+    moment: which end of the step waits for it. shown: "the water boils". says: phrasings
+    that report it ("it boils", "it is boiling").
+    """
+
+    moment: Moment
+    shown: str
+    says: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Cues:
+    """What done is like, by sense; "" where the dish file says nothing."""
+
+    sight: str = ""
+    sound: str = ""
+    smell: str = ""
+    feel: str = ""
+
+
+@dataclass(frozen=True)
+class Step:
+    """One action of a dish. `name` is unique in its dish; `key` ("dish/step") in a menu."""
+
+    name: str
+    dish: str
+    say: str
+    duration: Duration
+    attention: Attention
+    uses: tuple[Use, ...] = ()
+    follows: tuple[Follow, ...] = ()
+    gate: Gate | None = None
+    ingredients: tuple[str, ...] = ()
+    cues: Cues = field(default_factory=Cues)
+    cautions: tuple[str, ...] = ()
+    more: str = ""
+    also: tuple[str, ...] = ()
+
+    @property
+    def key(self) -> str:
+        return f"{self.dish}/{self.name}"
+
+    @property
+    def on_heat(self) -> bool:
+        """True when the step occupies a ring or the oven."""
+        return any(use.what in ("ring", "oven") for use in self.uses)
+
+
+@dataclass(frozen=True)
+class Dish:
+    """A dish: `hold_s` is how long it may wait between its last step and service."""
+
+    name: str
+    title: str
+    serves: int
+    hold_s: int
+    ingredients: tuple[Ingredient, ...]
+    steps: tuple[Step, ...]
+    also: tuple[str, ...] = ()
+    spoils: float = 1.0
+    keeps: str = ""
+
+    def step(self, name: str) -> Step:
+        return next(step for step in self.steps if step.name == name)
+
+
+@dataclass(frozen=True)
+class Mark:
+    """A fixed mark: the step's moment happens at_s seconds after the menu's start."""
+
+    step: str
+    at_s: int
+    shown: str = ""
+
+
+@dataclass(frozen=True)
+class Menu:
+    """Dishes served together. `service` is "HH:MM", or None for as soon as possible."""
+
+    name: str
+    title: str
+    servings: int
+    dishes: tuple[Dish, ...]
+    service: str | None = None
+    kitchen: str | None = None
+    marks: tuple[Mark, ...] = ()
+
+    @property
+    def steps(self) -> tuple[Step, ...]:
+        return tuple(step for dish in self.dishes for step in dish.steps)
+
+    def step(self, key: str) -> Step:
+        """The step with this "dish/step" key. Raises KeyError."""
+        for step in self.steps:
+            if step.key == key:
+                return step
+        raise KeyError(key)
+
+    def dish(self, name: str) -> Dish:
+        """The dish with this name. Raises KeyError."""
+        for dish in self.dishes:
+            if dish.name == name:
+                return dish
+        raise KeyError(name)
