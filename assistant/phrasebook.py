@@ -1,0 +1,277 @@
+"""The phrase book: what cooks say, by intent, read from Rasa's NLU YAML.
+
+One source with four uses: it trains the intent model, feeds the recogniser's language model,
+answers exact matches without the intent server, and names what can be asked.
+"""
+
+import hashlib
+import json
+import re
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+
+import yaml
+
+from assistant.wording import exact_key
+from domain.errors import FileProblem
+
+OUT_OF_SCOPE = "out_of_scope"
+MASKS = {
+    kind: f"x{kind}"
+    for kind in (
+        "mass",
+        "volume",
+        "temperature",
+        "length",
+        "duration",
+        "clock",
+        "count",
+        "unit",
+        "thing",
+    )
+}
+# [words](entity), [words](entity:value) and [words]{"entity": ..., "value": ...}
+_ENTITY = re.compile(r"\[(?P<text>[^\]]+)\](?:\((?P<name>[^)]+)\)|(?P<json>\{[^}]+\}))")
+
+
+@dataclass(frozen=True)
+class Span:
+    """An annotated entity of an example. start, end: characters of `Example.text`."""
+
+    start: int
+    end: int
+    entity: str
+
+
+@dataclass(frozen=True)
+class Example:
+    """One thing a cook may say: plain text, its entities, and where it is written."""
+
+    text: str
+    spans: tuple[Span, ...]
+    path: str
+    line: int
+
+    @property
+    def masked(self) -> str:
+        """The text with its amounts and things replaced: "convert xmass to xunit"."""
+        return mask_spans(
+            self.text,
+            [(s.start, s.end, MASKS[s.entity]) for s in self.spans if s.entity in MASKS],
+        )
+
+
+@dataclass(frozen=True)
+class Intent:
+    """An intent, what it means in one line ("" when not said), and its examples."""
+
+    name: str
+    means: str
+    examples: tuple[Example, ...]
+
+
+@dataclass(frozen=True)
+class PhraseBook:
+    """Everything read from the files. lookups: by name; synonyms: phrase to its value."""
+
+    intents: dict[str, Intent]
+    lookups: dict[str, tuple[str, ...]]
+    synonyms: dict[str, str]
+
+    @cached_property
+    def exact(self) -> dict[str, str]:
+        """Normalised masked text to intent, for matching without the intent server.
+
+        Leaves out what is outside the scope, and wordings that two intents share once their
+        fillers are gone.
+        """
+        owners: dict[str, set[str]] = {}
+        for intent in self.intents.values():
+            for example in intent.examples:
+                owners.setdefault(exact_key(example.masked), set()).add(intent.name)
+        return {
+            key: next(iter(names))
+            for key, names in owners.items()
+            if key and len(names) == 1 and OUT_OF_SCOPE not in names
+        }
+
+    def sentences(self) -> Iterator[tuple[str, str]]:
+        """Every (intent, plain text of an example), in the order of the files."""
+        for intent in self.intents.values():
+            for example in intent.examples:
+                yield intent.name, example.text
+
+
+def mask_spans(text: str, spans: Iterable[tuple[int, int, str]]) -> str:
+    """Replace each (start, end, placeholder) of the text. The spans must not overlap."""
+    parts, done = [], 0
+    for start, end, placeholder in sorted(spans):
+        parts += [text[done:start], placeholder]
+        done = end
+    return "".join([*parts, text[done:]])
+
+
+def read_phrase_book(*sources: Path) -> PhraseBook:
+    """Read NLU files, or all .yml and .yaml files of folders, as one phrase book.
+
+    Raises FileProblem for unreadable or malformed files, an example under two intents, and
+    an example whose entity is not closed.
+    """
+    reader = _Reader()
+    for source in sources:
+        files = sorted(f for f in source.rglob("*.y*ml")) if source.is_dir() else [source]
+        if not files:
+            raise FileProblem(str(source), 0, "", "no phrase book in this folder", "add a .yml")
+        for file in files:
+            reader.read(file)
+    return PhraseBook(
+        {
+            name: Intent(name, reader.means.get(name, ""), tuple(examples))
+            for name, examples in reader.examples.items()
+        },
+        {name: tuple(words) for name, words in reader.lookups.items()},
+        reader.synonyms,
+    )
+
+
+class _Reader:
+    """Gathers the items of several files; keeps lines for the messages."""
+
+    def __init__(self) -> None:
+        self.examples: dict[str, list[Example]] = {}
+        self.means: dict[str, str] = {}
+        self.lookups: dict[str, list[str]] = {}
+        self.synonyms: dict[str, str] = {}
+        self._owners: dict[str, tuple[str, str, int]] = {}
+
+    def read(self, file: Path) -> None:
+        self._path = str(file)
+        try:
+            root = yaml.compose(file.read_text(encoding="utf-8"), Loader=yaml.SafeLoader)
+        except (OSError, UnicodeDecodeError) as error:
+            raise FileProblem(
+                self._path, 0, "", f"cannot be read: {error}", "give a UTF-8 file"
+            ) from error
+        except yaml.YAMLError as error:
+            mark = getattr(error, "problem_mark", None)
+            problem = getattr(error, "problem", None) or "is not YAML"
+            raise FileProblem(
+                self._path, mark.line + 1 if mark else 0, "", problem, "correct the YAML"
+            ) from error
+        items = self._fields(root).get("nlu") if root else None
+        if not isinstance(items, yaml.SequenceNode):
+            raise self._problem(root, "nlu", "no list `nlu`", "start the items with `nlu:`")
+        for item in items.value:
+            self._item(item)
+
+    def _item(self, node: yaml.Node) -> None:
+        fields = self._fields(node)
+        examples = fields.get("examples")
+        kind = next((k for k in ("intent", "lookup", "synonym", "regex") if k in fields), None)
+        if kind is None or examples is None:
+            raise self._problem(
+                node,
+                "nlu",
+                "neither an intent, lookup, synonym nor regex with examples",
+                "write `- intent: name` and `examples: |`",
+            )
+        name = str(fields[kind].value)
+        if kind == "intent":
+            self._intent(name, fields, examples)
+        elif kind == "lookup":
+            self.lookups.setdefault(name, []).extend(text for text, _ in self._lines(examples))
+        elif kind == "synonym":
+            self.synonyms.update((text, name) for text, _ in self._lines(examples))
+
+    def _intent(self, name: str, fields: dict[str, yaml.Node], examples: yaml.Node) -> None:
+        if isinstance(fields.get("metadata"), yaml.MappingNode):
+            means = self._fields(fields["metadata"]).get("means")
+            if means is not None:
+                self.means[name] = str(means.value)
+        gathered = self.examples.setdefault(name, [])
+        for text, line in self._lines(examples):
+            example = self._example(text, line)
+            key = example.masked.lower()
+            owner, path, at = self._owners.setdefault(key, (name, self._path, line))
+            if owner != name:
+                raise FileProblem(
+                    self._path,
+                    line,
+                    name,
+                    f"“{example.text}” is also an example of {owner} ({path}:{at})",
+                    "keep it under one intent",
+                )
+            gathered.append(example)
+
+    def _lines(self, node: yaml.Node) -> Iterator[tuple[str, int]]:
+        """The example texts of a block ("- text" a line) or a list, with 1-based lines."""
+        first = node.start_mark.line + 1
+        if isinstance(node, yaml.SequenceNode):
+            for item in node.value:
+                text = self._fields(item)["text"] if isinstance(item, yaml.MappingNode) else item
+                yield str(text.value).strip().removeprefix("- "), item.start_mark.line + 1
+            return
+        offset = 1 if getattr(node, "style", None) in ("|", ">") else 0
+        for number, row in enumerate(str(node.value).split("\n"), start=first + offset):
+            row = row.strip()
+            if not row or row.startswith("#"):
+                continue
+            if not row.startswith("-"):
+                raise FileProblem(
+                    self._path, number, "examples", f"“{row}” has no dash", "write `- ` before it"
+                )
+            yield row[1:].strip(), number
+
+    def _example(self, text: str, line: int) -> Example:
+        parts, spans, done, length = [], [], 0, 0
+        for match in _ENTITY.finditer(text):
+            before = text[done : match.start()]
+            length += len(before)
+            words = match["text"]
+            spans.append(Span(length, length + len(words), self._entity(match, line)))
+            parts += [before, words]
+            length += len(words)
+            done = match.end()
+        plain = "".join([*parts, text[done:]])
+        if "[" in plain or "](" in plain:
+            raise FileProblem(
+                self._path,
+                line,
+                "examples",
+                f"“{text}” has an unclosed entity",
+                "write [words](name)",
+            )
+        return Example(plain, tuple(spans), self._path, line)
+
+    def _entity(self, match: re.Match[str], line: int) -> str:
+        if match["name"]:
+            return match["name"].split(":")[0].strip()
+        try:
+            return str(json.loads(match["json"])["entity"])
+        except (ValueError, KeyError, TypeError) as error:
+            raise FileProblem(
+                self._path,
+                line,
+                "examples",
+                f"{match['json']} names no entity",
+                'write {"entity": "thing"}',
+            ) from error
+
+    def _fields(self, node: yaml.Node) -> dict[str, yaml.Node]:
+        if not isinstance(node, yaml.MappingNode):
+            raise self._problem(node, "", "fields were expected here", "write `name: value`")
+        return {str(key.value): value for key, value in node.value}
+
+    def _problem(self, node: yaml.Node | None, field: str, wrong: str, remedy: str) -> FileProblem:
+        line = node.start_mark.line + 1 if node else 0
+        return FileProblem(self._path, line, field, wrong, remedy)
+
+
+def content_hash(folder: Path) -> str:
+    """Short hash of everything that decides what training on `folder` gives."""
+    digest = hashlib.sha256()
+    for file in sorted(f for f in folder.rglob("*") if f.suffix in (".yml", ".yaml", ".txt")):
+        digest.update(str(file.relative_to(folder)).encode() + b"\0" + file.read_bytes() + b"\0")
+    return digest.hexdigest()[:16]
