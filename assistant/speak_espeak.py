@@ -66,7 +66,6 @@ class _Library:
         with self._lock:
             self._sound = []
             self.select(voice)
-            self._lib.espeak_ng_SetRandSeed(1)  # breath noise: the same words, the same sound
             self._lib.espeak_SetParameter(_RATE, rate, 0)
             self._lib.espeak_SetParameter(_VOLUME, volume, 0)
             self._lib.espeak_Synth(words, len(words) + 1, 0, _BY_CHARACTER, 0, _UTF8, None, None)
