@@ -1,0 +1,63 @@
+"""What an answer is: words to speak and show, what it changes, and a question it may ask back."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from rapidfuzz import fuzz
+
+from assistant.understand import Understood
+from assistant.wording import plain
+from scheduling.live import Event
+
+_ORDINALS = {"first": 0, "1st": 0, "former": 0, "second": 1, "2nd": 1, "latter": 1, "third": 2}
+_EMPTY = frozenset(
+    "a an the one i mean meant it that is was for of please yes no not in on with to".split()
+)
+_ALIKE = 80.0  # rapidfuzz ratio for one word against one word; our own choice
+
+
+@dataclass(frozen=True)
+class Question:
+    """A short question with its likely answers: (label, what is then meant)."""
+
+    choices: tuple[tuple[str, Understood], ...]
+
+    def chosen(self, text: str) -> Understood | None:
+        """What `text` picks: a place ("the second") or words that stand in one label alone.
+
+        None when it picks nothing, more than one, or says more than an answer would.
+        """
+        words = [word for word in plain(text).split() if word not in _EMPTY]
+        if not words:
+            return None
+        if len(words) == 1 and _ORDINALS.get(words[0], len(self.choices)) < len(self.choices):
+            return self.choices[_ORDINALS[words[0]]][1]
+        fits = [meant for label, meant in self.choices if _stands_in(words, label)]
+        return fits[0] if len(fits) == 1 else None
+
+
+@dataclass(frozen=True)
+class Reply:
+    """An answer.
+
+    spoken: its first sentence has at most fifteen words. shown: the same for the eye, with
+    exact figures. more: further sentences, said when asked for more. events: to be stored.
+    settings: (name, new value) of `domain.settings`.
+    """
+
+    spoken: str
+    shown: str = ""
+    more: str = ""
+    events: tuple[Event, ...] = ()
+    question: Question | None = None
+    settings: tuple[tuple[str, Any], ...] = ()
+
+    @property
+    def written(self) -> str:
+        """What a page or terminal shows: `shown`, or the spoken words where they are the same."""
+        return self.shown or self.spoken
+
+
+def _stands_in(words: list[str], label: str) -> bool:
+    known = plain(label).split()
+    return all(any(fuzz.ratio(word, other) >= _ALIKE for other in known) for word in words)
