@@ -11,7 +11,29 @@ from scheduling.live import Event
 
 _ORDINALS = {"first": 0, "1st": 0, "former": 0, "second": 1, "2nd": 1, "latter": 1, "third": 2}
 _EMPTY = frozenset(
-    "a an the one i mean meant it that is was for of please yes no not in on with to".split()
+    [
+        "a",
+        "an",
+        "the",
+        "one",
+        "i",
+        "mean",
+        "meant",
+        "it",
+        "that",
+        "is",
+        "was",
+        "for",
+        "of",
+        "please",
+        "yes",
+        "no",
+        "not",
+        "in",
+        "on",
+        "with",
+        "to",
+    ]
 )
 _ALIKE = 80.0  # rapidfuzz ratio for one word against one word; our own choice
 
