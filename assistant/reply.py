@@ -10,31 +10,7 @@ from assistant.wording import plain
 from scheduling.live import Event
 
 _ORDINALS = {"first": 0, "1st": 0, "former": 0, "second": 1, "2nd": 1, "latter": 1, "third": 2}
-_EMPTY = frozenset(
-    [
-        "a",
-        "an",
-        "the",
-        "one",
-        "i",
-        "mean",
-        "meant",
-        "it",
-        "that",
-        "is",
-        "was",
-        "for",
-        "of",
-        "please",
-        "yes",
-        "no",
-        "not",
-        "in",
-        "on",
-        "with",
-        "to",
-    ]
-)
+_EMPTY = {"a", "an", "the", "one", "i", "mean", "meant", "it", "that", "is", "for", "please", "yes"}
 _ALIKE = 80.0  # rapidfuzz ratio for one word against one word; our own choice
 
 
