@@ -1,0 +1,28 @@
+# One command each; every target sets up what it needs first. MENU and ARGS reach `hobside cook`.
+PYTHON ?= python3
+BIN := .venv/bin
+
+.PHONY: setup cook test check bench clean
+
+setup:
+	@$(PYTHON) assistant/install.py
+
+cook: setup
+	@$(BIN)/hobside cook $(MENU) $(ARGS)
+
+test:
+	@$(PYTHON) assistant/install.py test
+	@$(BIN)/python -m pytest $(ARGS)
+
+check:
+	@$(PYTHON) assistant/install.py test
+	@$(BIN)/ruff check .
+	@$(BIN)/ruff format --check .
+	@$(BIN)/mypy
+
+bench: setup
+	@$(BIN)/hobside bench $(ARGS)
+
+clean:
+	rm -rf .venv .venv-rasa build *.egg-info .mypy_cache .ruff_cache .pytest_cache
+	find . -name __pycache__ -type d -prune -exec rm -rf {} +

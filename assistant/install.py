@@ -1,0 +1,282 @@
+"""Sets up everything, once: `python3 assistant/install.py [cook|test]`.
+
+Runs on any Python from 3.8 on, with nothing but its library, before there is anything else.
+Prints to standard error, reads nothing, and does again only what has changed: each environment
+keeps a stamp, written last, of what went into it.
+"""
+
+from __future__ import annotations
+
+import ctypes.util
+import hashlib
+import os
+import shutil
+import subprocess
+import sys
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parent.parent
+
+
+class CannotSetUp(Exception):
+    """What is missing and how to get it, in one line."""
+
+
+@dataclass(frozen=True)
+class Environment:
+    """A folder of installed packages. versions: Pythons that will do, the best first."""
+
+    folder: str
+    versions: tuple[str, ...]
+    how_to_get: str
+
+
+@dataclass(frozen=True)
+class Part:
+    """A list of packages that goes into an environment. gigabytes: measured, once installed."""
+
+    name: str
+    environment: Environment
+    lock: str
+    gigabytes: float
+
+
+KITCHEN = Environment(
+    ".venv",
+    ("3.11", "3.12", "3.13"),
+    "the assistant needs Python 3.11, 3.12 or 3.13: type “uv python install 3.11” or"
+    " “pyenv install 3.11”, or on Debian “apt-get install python3 python3-venv”",
+)
+INTENTS = Environment(
+    ".venv-rasa",
+    ("3.10",),
+    "the intent server needs Python 3.10: type “uv python install 3.10” or “pyenv install 3.10”",
+)
+RUNTIME = Part("the assistant", KITCHEN, "assistant/requirements.txt", 0.9)
+TESTS = Part("the tests' own packages", KITCHEN, "tests/requirements.txt", 0.4)
+RASA = Part("the intent server", INTENTS, "domain/intents/requirements.txt", 2.7)
+SPARE_GIGABYTES = 0.5  # for what is unpacked on the way
+
+
+def say(line: str) -> None:
+    """Print for the cook; standard output belongs to the program that is set up."""
+    print(line, file=sys.stderr, flush=True)
+
+
+def probe(python: Path) -> tuple[str, Path] | None:
+    """Return ("3.11", its real path) for a Python that runs and can make environments, else None.
+
+    A version manager's shim can be on the PATH and fail; a Debian Python can lack ensurepip.
+    """
+    words = (
+        "import sys, ssl, venv, ensurepip; print('%d.%d' % sys.version_info[:2], sys.executable)"
+    )
+    try:
+        ran = subprocess.run(
+            [str(python), "-c", code],
+            stdin=subprocess.DEVNULL,
+            capture_output=True,
+            text=True,
+            timeout=20,
+        )
+    except (OSError, subprocess.TimeoutExpired):
+        return None
+    version, _, real = ran.stdout.strip().partition(" ")
+    return (version, Path(real)) if ran.returncode == 0 and real else None
+
+
+def pythons(version: str) -> Iterator[Path]:
+    """Yield where a Python of that version may be: this one, PATH, pyenv's versions, uv's."""
+    yield Path(sys.executable)
+    for folder in os.environ.get("PATH", "").split(os.pathsep):
+        for name in (f"python{version}", "python3"):
+            yield Path(folder) / name
+    pyenv = Path(os.environ.get("PYENV_ROOT") or Path.home() / ".pyenv")
+    for folder_of_version in sorted((pyenv / "versions").glob(f"{version}*"), reverse=True):
+        yield folder_of_version / "bin" / "python"
+    if shutil.which("uv"):
+        found = subprocess.run(
+            ["uv", "python", "find", version],
+            stdin=subprocess.DEVNULL,
+            capture_output=True,
+            text=True,
+        )
+        yield Path(found.stdout.strip() or "uv-found-none")
+
+
+def find_python(environment: Environment) -> Path:
+    """Return a Python for the environment. Raises CannotSetUp when there is none."""
+    known: dict[Path, tuple[str, Path] | None] = {}
+    for version in environment.versions:
+        for python in pythons(version):
+            if python not in known:
+                known[python] = probe(python) if python.is_file() else None
+            found = known[python]
+            if found and found[0] == version:
+                return found[1]
+    raise CannotSetUp(environment.how_to_get)
+
+
+def fingerprint(files: Iterable[Path]) -> str:
+    """Return a hash of where this checkout is and what is in the files."""
+    content = hashlib.sha256(str(ROOT).encode())
+    for file in files:
+        content.update(hashlib.sha256(file.read_bytes()).digest())
+    return content.hexdigest()
+
+
+def is_stamped(stamp: Path, value: str) -> bool:
+    """Return whether the work that the stamp stands for was finished for this value."""
+    return stamp.is_file() and stamp.read_text() == value
+
+
+def check_space(parts: list[Part]) -> None:
+    """Raise CannotSetUp when the parts do not fit on the disk; else say how much they take."""
+    needed = sum(part.gigabytes for part in parts)
+    free = shutil.disk_usage(ROOT).free / 1e9
+    if free < needed + SPARE_GIGABYTES:
+        raise CannotSetUp(
+            f"setting up takes {needed + SPARE_GIGABYTES:.1f} GB and {ROOT} has"
+            f" {free:.1f} GB free: make room, then type the same again"
+        )
+    say(f"Setting up, once: about {needed:.1f} GB of {free:.0f} GB free. This takes some minutes.")
+
+
+def run(command: list[str], failed: str) -> None:
+    """Run pip or the like, showing packages as they come. Raises CannotSetUp with its error."""
+    process = subprocess.Popen(
+        command,
+        cwd=ROOT,
+        stdin=subprocess.DEVNULL,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        text=True,
+        env={**os.environ, "PIP_NO_INPUT": "1", "PIP_DISABLE_PIP_VERSION_CHECK": "1"},
+    )
+    assert process.stdout is not None
+    lines = []
+    for line in process.stdout:
+        lines.append(line.rstrip())
+        if line.startswith(("Collecting ", "Installing collected")):
+            say("  " + line.split(" (from")[0].split(":")[0].rstrip())
+    if process.wait() != 0:
+        troubles = [line for line in lines if "rror" in line] or lines
+        raise CannotSetUp(f"{failed}: {troubles[-1] if troubles else 'no reason given'}")
+
+
+def ensure_environment(environment: Environment) -> Path:
+    """Return the environment's Python; makes the folder, anew when it was left half made."""
+    folder = ROOT / environment.folder
+    python = folder / "bin" / "python"
+    made = folder / "made-by-install"
+    if is_stamped(made, str(ROOT)) and python.is_file():
+        return python
+    base = find_python(environment)
+    if folder.exists():
+        say(f"{environment.folder} is not whole: making it anew.")
+        shutil.rmtree(folder)
+    say(f"Making {environment.folder} with {base}.")
+    run([str(base), "-m", "venv", str(folder)], f"{environment.folder} could not be made")
+    made.write_text(str(ROOT))
+    return python
+
+
+def stamp_of(part: Part) -> tuple[Path, str]:
+    """Return where the part's stamp is and what it says when the part is installed."""
+    files = [ROOT / part.lock]
+    if part is RUNTIME:
+        files.append(ROOT / "pyproject.toml")
+    name = "installed-" + Path(part.lock).parent.name
+    return ROOT / part.environment.folder / name, fingerprint(files)
+
+
+def install(part: Part) -> None:
+    """Install exactly the part's locked packages, checked by hash. Raises CannotSetUp."""
+    python = ensure_environment(part.environment)
+    stamp, value = stamp_of(part)
+    stamp.unlink(missing_ok=True)
+    pip = [str(python), "-m", "pip", "install", "--no-deps"]
+    say(f"Installing {part.name}, about {part.gigabytes} GB.")
+    run(
+        [*pip, "--require-hashes", "-r", part.lock],
+        f"{part.name} could not be installed (is there a network?); type the same to try again",
+    )
+    if part is RUNTIME:
+        run([*pip, "--no-build-isolation", "-e", "."], "hobside itself could not be installed")
+    stamp.write_text(value)
+
+
+def sound_library() -> None:
+    """See to PortAudio, which Linux keeps as a system package. Without it all goes on typed."""
+    if not sys.platform.startswith("linux") or ctypes.util.find_library("portaudio"):
+        return
+    tried = ROOT / ".venv" / "tried-apt"
+    apt = shutil.which("apt-get")
+    if apt and os.geteuid() == 0 and not tried.exists():
+        say("Installing PortAudio (libportaudio2), for the microphone and the loudspeaker.")
+        tried.touch()
+        get = [apt, "-y", "-q", "install", "libportaudio2"]
+        for step in (get, [apt, "-q", "update"], get):
+            quiet = {**os.environ, "DEBIAN_FRONTEND": "noninteractive"}
+            ran = subprocess.run(
+                step, stdin=subprocess.DEVNULL, capture_output=True, env=quiet, check=False
+            )
+            if step is get and ran.returncode == 0:
+                return
+    how = "sudo apt-get install libportaudio2" if apt else "install PortAudio with your system"
+    say(f"There is no PortAudio, so no microphone and no loudspeaker; to have them: {how}")
+
+
+def train() -> None:
+    """Train the intent model when the phrase book or the pipeline has changed."""
+    project = ROOT / "domain" / "intents"
+    files = sorted(file for file in project.rglob("*.yml") if file.is_file())
+    stamp, value = ROOT / "models" / "trained-from", fingerprint(files)
+    if is_stamped(stamp, value):
+        return
+    say("Training the intent model on the phrase book: a minute or two.")
+    python = str(ROOT / KITCHEN.folder / "bin" / "python")
+    run([python, "-m", "assistant.intent_server"], "the intent model could not be trained")
+    stamp.write_text(value)
+
+
+def set_up(for_tests: bool) -> None:
+    """Do all that is not done yet. Raises CannotSetUp when the assistant could not start after."""
+    wanted = [RUNTIME, TESTS, RASA] if for_tests else [RUNTIME, RASA]
+    missing = [part for part in wanted if not is_stamped(*stamp_of(part))]
+    if missing:
+        check_space(missing)
+    for part in missing:
+        try:
+            install(part)
+        except CannotSetUp as trouble:
+            if part is not RASA:
+                raise
+            say(f"{trouble}\nWithout it only the phrase book's own wordings are understood.")
+    sound_library()
+    if is_stamped(*stamp_of(RASA)):
+        train()
+    if missing:
+        say("Set up.")
+
+
+def main(words: list[str]) -> int:
+    """Set up for cooking, or with "test" for the tests too; 0 when all that must work does."""
+    if words not in ([], ["cook"], ["test"]):
+        say("usage: python3 assistant/install.py [cook|test]")
+        return 2
+    try:
+        set_up(for_tests=words == ["test"])
+    except CannotSetUp as trouble:
+        say(str(trouble))
+        return 1
+    except KeyboardInterrupt:
+        say("Stopped half way; type the same again to go on.")
+        return 130
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
