@@ -70,9 +70,7 @@ def probe(python: Path) -> tuple[str, Path] | None:
 
     A version manager's shim can be on the PATH and fail; a Debian Python can lack ensurepip.
     """
-    words = (
-        "import sys, ssl, venv, ensurepip; print('%d.%d' % sys.version_info[:2], sys.executable)"
-    )
+    code = "import sys, ssl, venv, ensurepip\nprint('%d.%d' % sys.version_info[:2], sys.executable)"
     try:
         ran = subprocess.run(
             [str(python), "-c", code],
