@@ -1,78 +1,233 @@
-"""The live schedule: events are the only truth, the state is a pure fold over them."""
+"""The live schedule's truth: the state is a pure fold over the events.
 
-from dataclasses import dataclass, field
-from typing import Literal
+An event that the state does not allow has no effect on it but stays in the log, so that taking
+back an earlier event also lets go of what only followed from it.
+"""
 
-EventKind = Literal[
-    "cook_started",  # value: wanted service, POSIX seconds, or None for as soon as possible
-    "began",  # subject: step key
-    "finished",  # subject: step key
-    "longer",  # subject: step key; value: seconds more
-    "gate_seen",  # subject: step key
-    "skipped",  # subject: step key
-    "dish_dropped",  # subject: dish name
-    "paused",
-    "resumed",
-    "service_moved",  # value: POSIX seconds
-    "servings_changed",  # value: people
-    "equipment_changed",  # subject: "ring", "oven" or equipment; value: how many are left
-    "cooks_changed",  # value: how many cooks
-    "timer_set",  # subject: timer name; value: POSIX seconds when it rings; note: what for
-    "timer_cancelled",  # subject: timer name
-    "timer_acknowledged",  # subject: timer name
-    "undone",  # value: seq of the event taken back
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import replace
+
+from domain.menu import Menu, Step
+from scheduling.events import (
+    Event,
+    EventKind,
+    State,
+    StepState,
+    StepStatus,
+    Teller,
+    Timer,
+    ends_by_clock,
+    expected_end,
+    planned_end,
+)
+from scheduling.refusals import refuse
+
+__all__ = [
+    "Event",
+    "EventKind",
+    "State",
+    "StepState",
+    "StepStatus",
+    "Teller",
+    "Timer",
+    "effective",
+    "ends_by_clock",
+    "expected_end",
+    "fold",
+    "planned_end",
+    "refuse",
+    "take",
 ]
 
 
-@dataclass(frozen=True)
-class Event:
-    """Something that happened. at: POSIX seconds; seq: 1, 2, ... once stored, 0 before."""
-
-    at: float
-    kind: EventKind
-    subject: str = ""
-    value: float | None = None
-    by: Literal["cook", "clock"] = "cook"
-    note: str = ""
-    seq: int = 0
+def initial(menu: Menu, steps: Mapping[str, Step]) -> State:
+    """The state before any event."""
+    return State(steps={key: StepState() for key in steps}, servings=menu.servings)
 
 
-StepStatus = Literal["waiting", "running", "done", "skipped"]
+def effective(events: Iterable[Event]) -> list[Event]:
+    """The events in order of seq, each once, without "undone" ones and what they took back."""
+    ordered = sorted({event.seq: event for event in events}.values(), key=lambda e: e.seq)
+    kept: list[Event] = []
+    taken_back: set[float] = set()
+    for event in reversed(ordered):
+        if event.seq in taken_back:
+            continue
+        if event.kind == "undone" and event.value is not None:
+            taken_back.add(event.value)
+        else:
+            kept.append(event)
+    return kept[::-1]
 
 
-@dataclass(frozen=True)
-class StepState:
-    """Where a step stands. Times are POSIX seconds; extra_s adds up "needs longer"."""
+def fold(menu: Menu, events: Iterable[Event], steps: Mapping[str, Step] | None = None) -> State:
+    """The state that the stored events tell, whatever their order or batching.
 
-    status: StepStatus = "waiting"
-    began_at: float | None = None
-    ended_at: float | None = None
-    extra_s: float = 0.0
-    gate_seen_at: float | None = None
-
-
-@dataclass(frozen=True)
-class Timer:
-    """A named timer. It rings at ends_at until acknowledged or cancelled."""
-
-    name: str
-    set_at: float
-    ends_at: float
-    note: str = ""
-    acknowledged: bool = False
+    steps: every step by key, those of heating ovens included; the menu's own when not given.
+    """
+    log = list(events)
+    known = steps if steps is not None else {step.key: step for step in menu.steps}
+    state = initial(menu, known)
+    for event in effective(log):
+        state = take(known, state, event)
+    return replace(state, last_seq=max((event.seq for event in log), default=0))
 
 
-@dataclass(frozen=True)
-class State:
-    """The kitchen as the events tell it."""
+def take(steps: Mapping[str, Step], state: State, event: Event) -> State:
+    """The state after one more event; only its seq is noted when the state refuses it."""
+    seq = max(state.last_seq, event.seq)
+    if event.kind != "undone" and refuse(steps, state, event) is None:
+        state = _EFFECTS[event.kind](steps, state, event)
+    return replace(state, last_seq=seq)
 
-    steps: dict[str, StepState] = field(default_factory=dict)
-    timers: dict[str, Timer] = field(default_factory=dict)
-    started_at: float | None = None
-    wanted_at: float | None = None
-    paused_at: float | None = None
-    servings: int = 0
-    dropped: frozenset[str] = frozenset()
-    equipment: dict[str, int] = field(default_factory=dict)
-    cooks: int | None = None
-    last_seq: int = 0
+
+# --- what each event does -----------------------------------------------------------------------
+
+
+def _put(state: State, key: str, standing: StepState) -> State:
+    return replace(state, steps={**state.steps, key: standing})
+
+
+def followers(steps: Mapping[str, Step], key: str) -> list[Step]:
+    """The steps that directly follow this one."""
+    return [step for step in steps.values() if any(f.step == key for f in step.follows)]
+
+
+def _close_before(steps: Mapping[str, Step], state: State, event: Event) -> State:
+    """What the cook has begun ends what it follows, whether or not that was said."""
+    for follow in steps[event.subject].follows:
+        before = state.steps.get(follow.step)
+        if event.by == "cook" and before and before.status == "running":
+            end = max(event.at, before.began_at or event.at)
+            done = replace(before, status="done", ended_at=end, ended_by="cook")
+            state = _put(state, follow.step, done)
+    return state
+
+
+def _began(steps: Mapping[str, Step], state: State, event: Event) -> State:
+    state = _close_before(steps, state, event)
+    standing = replace(
+        state.steps[event.subject],
+        status="running",
+        began_at=event.at,
+        ended_at=None,
+        began_by=event.by,
+    )
+    return _put(state, event.subject, standing)
+
+
+def _finished(steps: Mapping[str, Step], state: State, event: Event) -> State:
+    standing = state.steps[event.subject]
+    if standing.status == "done":  # the clock ended it, the cook confirms
+        return _put(state, event.subject, replace(standing, ended_by=event.by))
+    if standing.status != "running":
+        state = _close_before(steps, state, event)
+    began = standing.began_at
+    if began is not None and began > event.at:  # the clock began it later than the cook did
+        began = event.at
+    done = replace(standing, status="done", began_at=began, ended_at=event.at, ended_by=event.by)
+    return _put(state, event.subject, done)
+
+
+def _longer(steps: Mapping[str, Step], state: State, event: Event) -> State:
+    step, standing = steps[event.subject], state.steps[event.subject]
+    more = event.value or 0.0
+    if standing.began_at is None:
+        return _put(state, step.key, replace(standing, extra_s=standing.extra_s + more))
+    if standing.status == "done":
+        state = _rewind(steps, state, step.key)
+    overdue = max(0.0, event.at - planned_end(step, standing))
+    extra = standing.extra_s + overdue + more
+    return _put(state, step.key, replace(standing, status="running", ended_at=None, extra_s=extra))
+
+
+def _rewind(steps: Mapping[str, Step], state: State, key: str) -> State:
+    """What the clock alone began because this step was over is waiting again."""
+    for step in followers(steps, key):
+        standing = state.steps[step.key]
+        if standing.began_at is not None:
+            fresh = StepState(extra_s=standing.extra_s, gate_seen_at=standing.gate_seen_at)
+            state = _rewind(steps, _put(state, step.key, fresh), step.key)
+    return state
+
+
+def _gate_seen(steps: Mapping[str, Step], state: State, event: Event) -> State:
+    standing = replace(state.steps[event.subject], gate_seen_at=event.at)
+    state = _put(state, event.subject, standing)
+    gate = steps[event.subject].gate
+    return _finished(steps, state, event) if gate and gate.moment == "end" else state
+
+
+def _skipped(_: Mapping[str, Step], state: State, event: Event) -> State:
+    standing = replace(state.steps[event.subject], status="skipped", ended_at=event.at)
+    return _put(state, event.subject, standing)
+
+
+def _dish_dropped(steps: Mapping[str, Step], state: State, event: Event) -> State:
+    for step in steps.values():
+        if step.dish == event.subject and not state.steps[step.key].over:
+            state = _skipped(steps, state, replace(event, subject=step.key))
+    return replace(state, dropped=state.dropped | {event.subject})
+
+
+def _paused(_: Mapping[str, Step], state: State, event: Event) -> State:
+    return replace(state, paused_at=event.at)
+
+
+def _resumed(steps: Mapping[str, Step], state: State, event: Event) -> State:
+    """The cook's hands stood still; what is on the heat did not."""
+    assert state.paused_at is not None
+    for key, standing in state.steps.items():
+        if standing.status == "running" and steps[key].attention == "hands-on":
+            still = event.at - max(state.paused_at, standing.began_at or 0.0)
+            longer = replace(standing, extra_s=standing.extra_s + max(0.0, still))
+            state = _put(state, key, longer)
+    return replace(state, paused_at=None)
+
+
+def _kitchen_told(_: Mapping[str, Step], state: State, event: Event) -> State:
+    count = int(event.value or 0)
+    if event.kind == "servings_changed":
+        return replace(state, servings=count)
+    if event.kind == "cooks_changed":
+        return replace(state, cooks=count)
+    return replace(state, equipment={**state.equipment, event.subject: count})
+
+
+def _service_told(_: Mapping[str, Step], state: State, event: Event) -> State:
+    if event.kind == "cook_started":
+        state = replace(state, started_at=event.at)
+    return replace(state, wanted_at=event.value)
+
+
+def _timer_told(_: Mapping[str, Step], state: State, event: Event) -> State:
+    timers = dict(state.timers)
+    if event.kind == "timer_set":
+        assert event.value is not None
+        timers[event.subject] = Timer(event.subject, event.at, event.value, event.note)
+    elif event.kind == "timer_cancelled":
+        del timers[event.subject]
+    else:
+        timers[event.subject] = replace(timers[event.subject], acknowledged=True)
+    return replace(state, timers=timers)
+
+
+_Effect = Callable[[Mapping[str, Step], State, Event], State]
+_EFFECTS: dict[str, _Effect] = {
+    "cook_started": _service_told,
+    "began": _began,
+    "finished": _finished,
+    "longer": _longer,
+    "gate_seen": _gate_seen,
+    "skipped": _skipped,
+    "dish_dropped": _dish_dropped,
+    "paused": _paused,
+    "resumed": _resumed,
+    "service_moved": _service_told,
+    "servings_changed": _kitchen_told,
+    "equipment_changed": _kitchen_told,
+    "cooks_changed": _kitchen_told,
+    "timer_set": _timer_told,
+    "timer_cancelled": _timer_told,
+    "timer_acknowledged": _timer_told,
+}

@@ -1,0 +1,128 @@
+"""What the kitchen tells: events, and the state that they add up to."""
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+from domain.menu import Step
+
+EventKind = Literal[
+    "cook_started",  # value: wanted service, POSIX seconds, or None for as soon as possible
+    "began",  # subject: step key
+    "finished",  # subject: step key
+    "longer",  # subject: step key; value: seconds more
+    "gate_seen",  # subject: step key
+    "skipped",  # subject: step key
+    "dish_dropped",  # subject: dish name
+    "paused",
+    "resumed",
+    "service_moved",  # value: POSIX seconds, or None for as soon as possible
+    "servings_changed",  # value: people
+    "equipment_changed",  # subject: "ring", "oven" or equipment; value: how many are left
+    "cooks_changed",  # value: how many cooks
+    "timer_set",  # subject: timer name; value: POSIX seconds when it rings; note: what for
+    "timer_cancelled",  # subject: timer name
+    "timer_acknowledged",  # subject: timer name
+    "undone",  # value: seq of the event taken back
+]
+Teller = Literal["cook", "clock"]
+
+# An overdue step is expected to end this much later: common practice, not a published figure.
+OVERDUE_LEAST_S = 30.0
+OVERDUE_SHARE = 0.1
+
+
+@dataclass(frozen=True)
+class Event:
+    """Something that happened. at: POSIX seconds; seq: 1, 2, ... once stored, 0 before."""
+
+    at: float
+    kind: EventKind
+    subject: str = ""
+    value: float | None = None
+    by: Teller = "cook"
+    note: str = ""
+    seq: int = 0
+
+
+StepStatus = Literal["waiting", "running", "done", "skipped"]
+
+
+@dataclass(frozen=True)
+class StepState:
+    """Where a step stands. Times are POSIX seconds; extra_s adds up "needs longer".
+
+    began_at is None for a step reported done without ever having been begun. began_by and
+    ended_by: whether the cook said so or the clock took it so.
+    """
+
+    status: StepStatus = "waiting"
+    began_at: float | None = None
+    ended_at: float | None = None
+    extra_s: float = 0.0
+    gate_seen_at: float | None = None
+    began_by: Teller = "cook"
+    ended_by: Teller = "cook"
+
+    @property
+    def over(self) -> bool:
+        """True when nothing more is to be done: done or skipped."""
+        return self.status in ("done", "skipped")
+
+
+@dataclass(frozen=True)
+class Timer:
+    """A named timer. It rings at ends_at until acknowledged or cancelled."""
+
+    name: str
+    set_at: float
+    ends_at: float
+    note: str = ""
+    acknowledged: bool = False
+
+
+@dataclass(frozen=True)
+class State:
+    """The kitchen as the events tell it. steps holds every step of the menu by key.
+
+    servings: people. equipment: what was reported changed, by name; cooks: None when unchanged.
+    """
+
+    steps: dict[str, StepState] = field(default_factory=dict)
+    timers: dict[str, Timer] = field(default_factory=dict)
+    started_at: float | None = None
+    wanted_at: float | None = None
+    paused_at: float | None = None
+    servings: int = 0
+    dropped: frozenset[str] = frozenset()
+    equipment: dict[str, int] = field(default_factory=dict)
+    cooks: int | None = None
+    last_seq: int = 0
+
+    def over(self, key: str) -> bool:
+        """True when nothing more is to be done of this step, or it is not there at all."""
+        return key not in self.steps or self.steps[key].over
+
+
+def planned_end(step: Step, standing: StepState) -> float:
+    """When a running step should end, POSIX seconds: its start, likely time and extra time."""
+    assert standing.began_at is not None, f"{step.key} has not begun"
+    return standing.began_at + step.duration.likely_s + standing.extra_s
+
+
+def ends_by_clock(step: Step) -> bool:
+    """True when the step is over once its time is up; others end by the cook's word."""
+    gated = step.gate is not None and step.gate.moment == "end"
+    return step.attention != "hands-on" and not gated
+
+
+def expected_end(step: Step, standing: StepState, now: float) -> float:
+    """When a running step will probably end, POSIX seconds; never before now.
+
+    An overdue one that waits for the cook's word is given a tenth of its time so far, and at
+    least half a minute.
+    """
+    planned = planned_end(step, standing)
+    if planned > now or ends_by_clock(step):
+        return max(planned, now)
+    assert standing.began_at is not None
+    return now + max(OVERDUE_LEAST_S, OVERDUE_SHARE * (now - standing.began_at))

@@ -1,0 +1,202 @@
+"""Why an event cannot be taken, in a sentence for the cook."""
+
+from collections.abc import Callable, Mapping
+
+from domain.menu import Step
+from scheduling.events import Event, State
+
+MOST_EXTRA_S = 24 * 3600  # nothing in one meal needs a day more: common practice
+
+
+def called(step: Step) -> str:
+    """What a step is called in a sentence: what to do, in quotes."""
+    return f"“{step.say.strip().rstrip('.')}”"
+
+
+def refuse(steps: Mapping[str, Step], state: State, event: Event) -> str | None:
+    """Why this event cannot be taken, as a sentence for the cook; None when it can."""
+    return _CHECKS[event.kind](steps, state, event)
+
+
+def _step_known(steps: Mapping[str, Step], state: State, event: Event) -> str | None:
+    step = steps.get(event.subject)
+    if step is None or event.subject not in state.steps:
+        return f"There is no step “{event.subject}” in this menu."
+    if step.dish in state.dropped:
+        return f"{called(step)} is gone: that dish has been left out."
+    return None
+
+
+def _began(steps: Mapping[str, Step], state: State, event: Event) -> str | None:
+    unknown = _step_known(steps, state, event)
+    if unknown:
+        return unknown
+    step, standing = steps[event.subject], state.steps[event.subject]
+    if standing.status == "done":
+        return f"{called(step)} is already done."
+    if standing.status == "running" and (standing.began_by == "cook" or event.by == "clock"):
+        return f"{called(step)} has already begun."
+    if event.by == "clock" and (
+        standing.status == "skipped" or not all(state.over(f.step) for f in step.follows)
+    ):
+        return f"{called(step)} cannot begin yet."
+    return None
+
+
+def _finished(steps: Mapping[str, Step], state: State, event: Event) -> str | None:
+    unknown = _step_known(steps, state, event)
+    if unknown:
+        return unknown
+    step, standing = steps[event.subject], state.steps[event.subject]
+    if standing.status == "done" and (standing.ended_by == "cook" or event.by == "clock"):
+        return f"{called(step)} is already done."
+    if event.by == "clock" and standing.status != "running":
+        return f"{called(step)} is not running."
+    if (
+        standing.status == "running"
+        and standing.began_by == "cook"
+        and standing.began_at is not None
+        and event.at < standing.began_at
+    ):
+        return f"{called(step)} cannot be done before it began."
+    return None
+
+
+def _longer(steps: Mapping[str, Step], state: State, event: Event) -> str | None:
+    unknown = _step_known(steps, state, event)
+    if unknown:
+        return unknown
+    step, standing = steps[event.subject], state.steps[event.subject]
+    if event.value is None or not 0 < event.value <= MOST_EXTRA_S:
+        return f"How much longer does {called(step)} need? Say a time of up to a day."
+    if standing.status == "skipped":
+        return f"{called(step)} has been left out."
+    if standing.status == "done" and standing.began_at is None:
+        return f"{called(step)} was already done before it was begun here."
+    return _undone_by_hand(steps, state, step.key) if standing.status == "done" else None
+
+
+def _undone_by_hand(steps: Mapping[str, Step], state: State, key: str) -> str | None:
+    """A step cannot go on once the cook has begun what comes after it."""
+    for step in steps.values():
+        if all(follow.step != key for follow in step.follows):
+            continue
+        after = state.steps[step.key]
+        by_cook = (after.began_at is not None and after.began_by == "cook") or (
+            after.status == "done" and after.ended_by == "cook"
+        )
+        if by_cook:
+            return f"{called(steps[key])} cannot go on: {called(step)} has already begun."
+        deeper = _undone_by_hand(steps, state, step.key) if after.began_at else None
+        if deeper:
+            return deeper
+    return None
+
+
+def _gate_seen(steps: Mapping[str, Step], state: State, event: Event) -> str | None:
+    unknown = _step_known(steps, state, event)
+    if unknown:
+        return unknown
+    step, standing = steps[event.subject], state.steps[event.subject]
+    if step.gate is None:
+        return f"{called(step)} does not wait for anything to be seen."
+    if standing.gate_seen_at is not None:
+        return f"I know already: {step.gate.shown}."
+    if step.gate.moment == "start":
+        return f"{called(step)} is already over." if standing.over else None
+    return _finished(steps, state, event)
+
+
+def _skipped(steps: Mapping[str, Step], state: State, event: Event) -> str | None:
+    unknown = _step_known(steps, state, event)
+    if unknown:
+        return unknown
+    if state.over(event.subject):
+        how = state.steps[event.subject].status
+        word = "already done" if how == "done" else "already left out"
+        return f"{called(steps[event.subject])} is {word}."
+    return None
+
+
+def _dish_dropped(steps: Mapping[str, Step], state: State, event: Event) -> str | None:
+    if all(step.dish != event.subject for step in steps.values()):
+        return f"There is no dish “{event.subject}” in this menu."
+    return "That dish has already been left out." if event.subject in state.dropped else None
+
+
+def _paused(_: Mapping[str, Step], state: State, event: Event) -> str | None:
+    return "We are already paused." if state.paused_at is not None else None
+
+
+def _resumed(_: Mapping[str, Step], state: State, event: Event) -> str | None:
+    if state.paused_at is None:
+        return "We are not paused."
+    return "We cannot go on before we paused." if event.at < state.paused_at else None
+
+
+def _cook_started(_: Mapping[str, Step], state: State, event: Event) -> str | None:
+    return "This cook has already started." if state.started_at is not None else None
+
+
+def _service_moved(_: Mapping[str, Step], state: State, event: Event) -> str | None:
+    past = event.value is not None and event.value < event.at
+    return "That time has already passed." if past else None
+
+
+def _servings_changed(_: Mapping[str, Step], state: State, event: Event) -> str | None:
+    fits = event.value is not None and 1 <= event.value == int(event.value)
+    return None if fits else "For how many people? It has to be one or more."
+
+
+def _equipment_changed(_: Mapping[str, Step], state: State, event: Event) -> str | None:
+    fits = event.value is not None and 0 <= event.value == int(event.value)
+    return None if event.subject and fits else "What is missing, and how many are left?"
+
+
+def _cooks_changed(_: Mapping[str, Step], state: State, event: Event) -> str | None:
+    fits = event.value is not None and 1 <= event.value == int(event.value)
+    return None if fits else "Somebody has to cook: it has to be one cook or more."
+
+
+def _timer_set(_: Mapping[str, Step], state: State, event: Event) -> str | None:
+    if event.value is None or event.value <= event.at:
+        return "For how long? A timer needs a time still to come."
+    return None if event.subject else "A timer needs a name."
+
+
+def _timer_known(_: Mapping[str, Step], state: State, event: Event) -> str | None:
+    timer = state.timers.get(event.subject)
+    if timer is None:
+        return f"There is no timer called “{event.subject}”."
+    if event.kind == "timer_cancelled":
+        return None
+    if timer.acknowledged:
+        return f"The timer “{event.subject}” is already quiet."
+    return None if event.at >= timer.ends_at else f"The timer “{event.subject}” is still running."
+
+
+def _undone(_: Mapping[str, Step], state: State, event: Event) -> str | None:
+    known = event.value is not None and 1 <= event.value <= state.last_seq
+    return None if known else "There is nothing to take back."
+
+
+_Check = Callable[[Mapping[str, Step], State, Event], str | None]
+_CHECKS: dict[str, _Check] = {
+    "cook_started": _cook_started,
+    "began": _began,
+    "finished": _finished,
+    "longer": _longer,
+    "gate_seen": _gate_seen,
+    "skipped": _skipped,
+    "dish_dropped": _dish_dropped,
+    "paused": _paused,
+    "resumed": _resumed,
+    "service_moved": _service_moved,
+    "servings_changed": _servings_changed,
+    "equipment_changed": _equipment_changed,
+    "cooks_changed": _cooks_changed,
+    "timer_set": _timer_set,
+    "timer_cancelled": _timer_known,
+    "timer_acknowledged": _timer_known,
+    "undone": _undone,
+}
