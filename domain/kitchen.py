@@ -1,4 +1,4 @@
-"""Kitchens as typed, frozen values, and their YAML files."""
+"""Kitchens as typed, frozen values. `domain.cookbook` finds and reads them."""
 
 from dataclasses import dataclass
 from typing import Literal

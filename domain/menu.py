@@ -1,6 +1,6 @@
-"""Menus and dishes as typed, frozen values, and their YAML files.
+"""Menus and dishes as typed, frozen values.
 
-Times are whole seconds; temperatures are degrees Celsius.
+Times are whole seconds; temperatures are degrees Celsius. `domain.cookbook` finds and reads them.
 """
 
 from dataclasses import dataclass, field
@@ -113,7 +113,11 @@ class Step:
 
 @dataclass(frozen=True)
 class Dish:
-    """A dish: `hold_s` is how long it may wait between its last step and service."""
+    """A dish: `hold_s` is how long it may wait between its last step and service.
+
+    spoils: how much a minute's wait costs it against other dishes (1.0 is usual).
+    keeps: how leftovers are stored. ahead: what must be done the day or hours before.
+    """
 
     name: str
     title: str
@@ -124,6 +128,7 @@ class Dish:
     also: tuple[str, ...] = ()
     spoils: float = 1.0
     keeps: str = ""
+    ahead: tuple[str, ...] = ()
 
     def step(self, name: str) -> Step:
         return next(step for step in self.steps if step.name == name)
@@ -140,7 +145,11 @@ class Mark:
 
 @dataclass(frozen=True)
 class Menu:
-    """Dishes served together. `service` is "HH:MM", or None for as soon as possible."""
+    """Dishes served together.
+
+    service: "HH:MM" by the kitchen clock. service_after_s: instead, seconds from the start of
+    cooking (a demonstration that lasts half an hour). Both None: as soon as possible.
+    """
 
     name: str
     title: str
@@ -149,6 +158,7 @@ class Menu:
     service: str | None = None
     kitchen: str | None = None
     marks: tuple[Mark, ...] = ()
+    service_after_s: int | None = None
 
     @property
     def steps(self) -> tuple[Step, ...]:

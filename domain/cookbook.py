@@ -1,0 +1,186 @@
+"""Dishes, menus and kitchens found by name: the cook's own first, then the ones that come along.
+
+A name is a plain word or words joined by hyphens, so that nothing said, typed or sent from
+another machine can reach a file elsewhere. A `Path` is a file that the cook named.
+"""
+
+import re
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import partial
+from pathlib import Path
+from typing import Literal
+
+import platformdirs
+
+from domain import written
+from domain.dish_file import Problem, read_dish, refuse_cycles
+from domain.errors import FileProblem, KitchenError
+from domain.kitchen import Kitchen
+from domain.kitchen_file import read_kitchen
+from domain.menu import Dish, Mark, Menu
+from domain.yamlfile import Entry, read, suggestion
+
+Shelf = Literal["dishes", "menus", "kitchens"]
+DISHES_AT_MOST = 20
+_SUPPLIED = Path(__file__).parent
+_NAME = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
+_CLOCK = re.compile(r"([01]?\d|2[0-3])[:.]([0-5]\d)")
+_AFTER = " after the start"
+_SERVICE_REMEDY = "write it like “19:30” or “30 min after the start”, or leave it out"
+
+
+@dataclass
+class NotOnShelf(KitchenError):
+    """A dish, menu or kitchen that is not there. `known`: the names that are."""
+
+    shelf: Shelf
+    name: str
+    known: tuple[str, ...]
+
+    def in_file(self) -> tuple[str, str]:
+        """What is wrong and the remedy, for the line of a file that names it."""
+        kind = {"dishes": "dish", "menus": "menu", "kitchens": "kitchen"}[self.shelf]
+        return f"there is no {kind} called “{self.name}”", suggestion(self.name, self.known)
+
+    def __str__(self) -> str:
+        return "; ".join(self.in_file())
+
+
+def own_folder() -> Path:
+    """The cook's own folder, which may hold dishes/, menus/, kitchens/ and settings.yaml."""
+    return platformdirs.user_config_path("hobside")
+
+
+def names(shelf: Shelf) -> tuple[str, ...]:
+    """Every name on a shelf, in alphabetical order."""
+    found = {
+        path.stem
+        for folder in (own_folder(), _SUPPLIED)
+        for path in (folder / shelf).glob("*.yaml")
+        if _NAME.fullmatch(path.stem)
+    }
+    return tuple(sorted(found))
+
+
+def find(shelf: Shelf, name: str) -> Path:
+    """The file behind a name. Raises NotOnShelf."""
+    if _NAME.fullmatch(name):
+        for folder in (own_folder(), _SUPPLIED):
+            path = folder / shelf / f"{name}.yaml"
+            if path.is_file():
+                return path
+    raise NotOnShelf(shelf, name, names(shelf))
+
+
+def load_dish(name: str | Path, beside: Path | None = None) -> Dish:
+    """A dish by name, or the one in a file. Raises FileProblem and NotOnShelf.
+
+    beside: a folder to look in first, for a menu file that brings its own dishes.
+    """
+    if isinstance(name, str) and beside and _NAME.fullmatch(name):
+        own = beside / f"{name}.yaml"
+        if own.is_file():
+            return read_dish(own)
+    return read_dish(find("dishes", name) if isinstance(name, str) else name)
+
+
+def load_kitchen(name: str | Path) -> Kitchen:
+    """A kitchen by name, or the one in a file. Raises FileProblem and NotOnShelf."""
+    return read_kitchen(find("kitchens", name) if isinstance(name, str) else name)
+
+
+def load_menu(name: str | Path) -> Menu:
+    """A menu by name, or the one in a file. Raises FileProblem and NotOnShelf."""
+    path = find("menus", name) if isinstance(name, str) else name
+    entry = read(path)
+    found = entry.fields(
+        required=("title", "servings", "dishes"), optional=("service", "kitchen", "marks")
+    )
+    entries = found["dishes"].items()
+    dishes: list[Dish] = []
+    for item in entries:
+        try:
+            dishes.append(load_dish(item.text(), beside=path.parent))
+        except NotOnShelf as error:
+            raise item.problem(*error.in_file()) from error
+    _refuse_misfits(found["dishes"].problem, dishes)
+    clock, after_s = _service(found["service"]) if "service" in found else (None, None)
+    menu = Menu(
+        name=path.stem,
+        title=found["title"].text(),
+        servings=found["servings"].whole(1, 100),
+        dishes=tuple(dishes),
+        service=clock,
+        kitchen=found["kitchen"].text() if "kitchen" in found else None,
+        service_after_s=after_s,
+    )
+    return replace(menu, marks=_marks(found["marks"], menu)) if "marks" in found else menu
+
+
+def menu_of(dishes: Sequence[str], servings: int, service: str | None = None) -> Menu:
+    """A menu put together from dish names. service: "HH:MM", None for as soon as possible.
+
+    Raises FileProblem and NotOnShelf.
+    """
+    for field, wrong, remedy in (
+        ("servings", not 1 <= servings <= 100, "write a whole number from 1 to 100"),
+        ("service", bool(service) and not _CLOCK.fullmatch(service or ""), _SERVICE_REMEDY),
+    ):
+        if wrong:
+            raise FileProblem("this menu", 0, field, "is out of range", remedy)
+    found = [load_dish(name) for name in dishes]
+    _refuse_misfits(partial(FileProblem, "this menu", 0, "dishes"), found)
+    title = ", ".join(dish.title for dish in found)
+    return Menu("-".join(dishes), title, servings, tuple(found), service)
+
+
+def _refuse_misfits(problem: Problem, dishes: Sequence[Dish]) -> None:
+    """Raises FileProblem for what only shows when dishes come together."""
+    if not dishes:
+        raise problem("has no dishes", "name at least one")
+    if len(dishes) > DISHES_AT_MOST:
+        raise problem(f"has {len(dishes)} dishes", f"cook at most {DISHES_AT_MOST} at once")
+    counted = Counter(dish.name for dish in dishes)
+    for name, times in counted.items():
+        if times > 1:
+            raise problem(f"“{name}” is there {times} times", "name it once and raise servings")
+    steps = [step for dish in dishes for step in dish.steps]
+    keys = {step.key for step in steps}
+    for step in steps:
+        for follow in step.follows:
+            if follow.step not in keys:
+                raise problem(
+                    f"“{step.key}” waits for “{follow.step}”, which no dish here has",
+                    suggestion(follow.step, keys),
+                )
+    refuse_cycles(problem, steps)
+
+
+def _service(entry: Entry) -> tuple[str | None, int | None]:
+    """ "19:30" as a clock time, or "30 min after the start" as seconds."""
+    line = entry.text()
+    clock = _CLOCK.fullmatch(line)
+    if clock:
+        return f"{int(clock[1]):02}:{clock[2]}", None
+    if line.endswith(_AFTER):
+        after_s = written.length(entry, line.removesuffix(_AFTER))
+        if after_s > 0:
+            return None, after_s
+    raise entry.problem(f"“{line}” is not a time of service", _SERVICE_REMEDY)
+
+
+def _marks(entry: Entry, menu: Menu) -> tuple[Mark, ...]:
+    marks: list[Mark] = []
+    keys = [step.key for step in menu.steps]
+    for item in entry.items():
+        found = item.fields(required=("step", "at"), optional=("shown",))
+        step = found["step"].text()
+        if step not in keys:
+            raise found["step"].problem(f"there is no step “{step}”", suggestion(step, keys))
+        if any(mark.step == step for mark in marks):
+            raise found["step"].problem(f"“{step}” is marked twice", "mark it once")
+        shown = found["shown"].text() if "shown" in found else ""
+        marks.append(Mark(step=step, at_s=written.seconds(found["at"]), shown=shown))
+    return tuple(marks)

@@ -1,0 +1,216 @@
+"""A dish file read into a `Dish`, with every rule of dishes checked.
+
+title: Rice
+serves: 4
+hold: 10 min
+ingredients:
+  long-grain rice: 300 g
+  salt: {amount: 1 tsp, prep: fine, also: [the salt]}
+steps:
+  boil the water:
+    say: Put the rice water on to boil.
+    takes: 6-8 min
+    attention: unattended
+    uses: [ring, small pan]
+    gate: {ends: the water boils, says: [it boils]}
+  simmer the rice:
+    ...
+    after: {boil the water: at once}
+"""
+
+from collections.abc import Callable, Mapping, Sequence
+from graphlib import CycleError, TopologicalSorter
+from itertools import pairwise
+from pathlib import Path
+from typing import get_args
+
+from domain import written
+from domain.errors import FileProblem
+from domain.kitchen import UnitSystem
+from domain.menu import Attention, Cues, Dish, Follow, Gate, Ingredient, Step, Use
+from domain.yamlfile import Entry, read, suggestion
+
+Problem = Callable[[str, str], FileProblem]  # (what is wrong, the remedy) -> the error to raise
+
+STEPS_AT_MOST = 100
+SENSES = ("sight", "sound", "smell", "feel")
+
+
+def read_dish(path: Path) -> Dish:
+    """The dish in a file; its name is the file's. Raises FileProblem."""
+    return dish_of(read(path), path.stem)
+
+
+def dish_of(entry: Entry, name: str) -> Dish:
+    """The dish written in `entry`. Raises FileProblem."""
+    found = entry.fields(
+        required=("title", "serves", "ingredients", "steps"),
+        optional=("hold", "spoils", "also", "keeps", "ahead", "measures"),
+    )
+    measures = written.unit_system(found["measures"]) if "measures" in found else "metric"
+    ingredients = tuple(
+        _ingredient(item, written_amount, measures)
+        for item, written_amount in found["ingredients"].pairs().items()
+    )
+    return Dish(
+        name=name,
+        title=found["title"].text(),
+        serves=found["serves"].whole(1, 100),
+        hold_s=written.seconds(found["hold"]) if "hold" in found else 0,
+        ingredients=ingredients,
+        steps=_steps(found["steps"], name, frozenset(one.name for one in ingredients)),
+        also=_texts(found, "also"),
+        spoils=found["spoils"].number(0.1, 100) if "spoils" in found else 1.0,
+        keeps=_text(found, "keeps"),
+        ahead=_texts(found, "ahead"),
+    )
+
+
+def _text(found: Mapping[str, Entry], field: str) -> str:
+    return found[field].text() if field in found else ""
+
+
+def _texts(found: Mapping[str, Entry], field: str) -> tuple[str, ...]:
+    return found[field].texts() if field in found else ()
+
+
+def _ingredient(name: str, entry: Entry, measures: UnitSystem) -> Ingredient:
+    if entry.kind != "fields":
+        amount = written.amount(entry, measures)
+        return Ingredient(name, amount.value, amount.high, amount.unit)
+    found = entry.fields(required=("amount",), optional=("prep", "also"))
+    amount = written.amount(found["amount"], measures)
+    return Ingredient(
+        name=name,
+        value=amount.value,
+        high=amount.high,
+        unit=amount.unit,
+        prep=_text(found, "prep"),
+        also=_texts(found, "also"),
+    )
+
+
+def _steps(entry: Entry, dish: str, ingredients: frozenset[str]) -> tuple[Step, ...]:
+    """The steps in the order written, which need not be the order of cooking."""
+    pairs = entry.pairs()
+    if not pairs:
+        raise entry.problem("has no steps", "write at least one")
+    if len(pairs) > STEPS_AT_MOST:
+        raise entry.problem(
+            f"has {len(pairs)} steps", f"split the dish; {STEPS_AT_MOST} is the most"
+        )
+    for name, step in pairs.items():
+        if "/" in name:
+            raise step.problem("has a “/” in its name", "use words only")
+    steps = tuple(_step(pairs[name], name, dish, ingredients, tuple(pairs)) for name in pairs)
+    refuse_cycles(entry.problem, steps)
+    return steps
+
+
+def _step(
+    entry: Entry, name: str, dish: str, ingredients: frozenset[str], siblings: tuple[str, ...]
+) -> Step:
+    found = entry.fields(
+        required=("say", "takes", "attention"),
+        optional=(
+            "uses", "after", "gate", "ingredients", "cues", "cautions", "more", "also",
+        ),
+    )  # fmt: skip
+    for item in found["ingredients"].items() if "ingredients" in found else ():
+        if item.text() not in ingredients:
+            remedy = f"{suggestion(item.text(), ingredients)} or add it to the dish’s ingredients"
+            raise item.problem(f"“{item.text()}” is not an ingredient of this dish", remedy)
+    return Step(
+        name=name,
+        dish=dish,
+        say=found["say"].text(),
+        duration=written.duration(found["takes"]),
+        attention=_attention(found["attention"]),
+        uses=_uses(found["uses"]) if "uses" in found else (),
+        follows=_follows(found["after"], dish, name, siblings) if "after" in found else (),
+        gate=_gate(found["gate"]) if "gate" in found else None,
+        ingredients=_texts(found, "ingredients"),
+        cues=_cues(found["cues"]) if "cues" in found else Cues(),
+        cautions=_texts(found, "cautions"),
+        more=_text(found, "more"),
+        also=_texts(found, "also"),
+    )
+
+
+def _attention(entry: Entry) -> Attention:
+    word = entry.choice(get_args(Attention))
+    return next(known for known in get_args(Attention) if known == word)
+
+
+def _uses(entry: Entry) -> tuple[Use, ...]:
+    """ "[ring, large pan]" or "{ring: 1, oven: {at: 200 C, shelves: 2}}"."""
+    if entry.kind == "fields":
+        return tuple(_use(name, how) for name, how in entry.pairs().items())
+    names = entry.texts()
+    if "oven" in names:
+        raise entry.problem("uses the oven at no temperature", "write “{oven: 200 C}”")
+    return tuple(Use(what=name) for name in names)
+
+
+def _use(name: str, how: Entry) -> Use:
+    if name != "oven":
+        return Use(what=name, count=how.whole(1, 20))
+    if how.kind != "fields":
+        return Use(what="oven", celsius=written.temperature(how))
+    found = how.fields(required=("at",), optional=("shelves", "tolerance"))
+    return Use(
+        what="oven",
+        count=found["shelves"].whole(1, 20) if "shelves" in found else 1,
+        celsius=written.temperature(found["at"]),
+        tolerance=found["tolerance"].number(0, 50) if "tolerance" in found else 10.0,
+    )
+
+
+def _follows(entry: Entry, dish: str, name: str, siblings: tuple[str, ...]) -> tuple[Follow, ...]:
+    """What a step waits for: a step, a list of steps, or steps with the gap to each."""
+    if entry.kind == "fields":
+        waits = [(step, how, written.gap(how)) for step, how in entry.pairs().items()]
+    else:
+        waits = [(item.text(), item, (0, None)) for item in entry.items()]
+    follows: list[Follow] = []
+    for step, where, (least_s, most_s) in waits:
+        if step == name:
+            raise where.problem("waits for itself", "name the step before it")
+        if "/" not in step and step not in siblings:
+            others = [other for other in siblings if other != name]
+            raise where.problem(f"there is no step “{step}”", suggestion(step, others))
+        key = step if "/" in step else f"{dish}/{step}"
+        follows.append(Follow(step=key, least_s=least_s, most_s=most_s))
+    return tuple(follows)
+
+
+def _gate(entry: Entry) -> Gate:
+    found = entry.fields(optional=("starts", "ends", "says"))
+    if ("starts" in found) == ("ends" in found):
+        raise entry.problem(
+            "needs exactly one of “starts” and “ends”", "write “{ends: the water boils}”"
+        )
+    says = _texts(found, "says")
+    if "ends" in found:
+        return Gate(moment="end", shown=found["ends"].text(), says=says)
+    return Gate(moment="start", shown=found["starts"].text(), says=says)
+
+
+def _cues(entry: Entry) -> Cues:
+    found = entry.fields(optional=SENSES)
+    return Cues(**{sense: _text(found, sense) for sense in SENSES})
+
+
+def refuse_cycles(problem: Problem, steps: Sequence[Step]) -> None:
+    """Raises FileProblem when steps wait for each other in a ring, naming them in order."""
+    named = {step.key: step.name for step in steps}
+    sorter = TopologicalSorter(
+        {step.key: [follow.step for follow in step.follows] for step in steps}
+    )
+    try:
+        sorter.prepare()
+    except CycleError as error:
+        ring: list[str] = error.args[1]  # each step is waited for by the next; first equals last
+        names = [named.get(key, key) for key in reversed(ring)]
+        waits = ", ".join(f"{step} waits for {other}" for step, other in pairwise(names))
+        raise problem(waits, "take one of these waits away") from error
