@@ -73,3 +73,15 @@ class MissingModel(KitchenError):
 
     def __str__(self) -> str:
         return f"the model {self.name} is missing; {self.remedy}"
+
+
+@dataclass
+class IncompatibleUnits(KitchenError):
+    """A conversion between units that measure different kinds of thing."""
+
+    unit: str
+    target: str
+
+    def __str__(self) -> str:
+        here, there = self.unit.replace("_", " "), self.target.replace("_", " ")
+        return f"{here} and {there} measure different things; one cannot be told from the other"
