@@ -12,14 +12,13 @@ from functools import partial
 from pathlib import Path
 from typing import Literal
 
-import platformdirs
-
 from domain import written
 from domain.dish_file import Problem, read_dish, refuse_cycles
 from domain.errors import FileProblem, KitchenError
 from domain.kitchen import Kitchen
 from domain.kitchen_file import read_kitchen
 from domain.menu import Dish, Mark, Menu
+from domain.settings import own_folder
 from domain.yamlfile import Entry, read, suggestion
 
 Shelf = Literal["dishes", "menus", "kitchens"]
@@ -46,11 +45,6 @@ class NotOnShelf(KitchenError):
 
     def __str__(self) -> str:
         return "; ".join(self.in_file())
-
-
-def own_folder() -> Path:
-    """The cook's own folder, which may hold dishes/, menus/, kitchens/ and settings.yaml."""
-    return platformdirs.user_config_path("hobside")
 
 
 def names(shelf: Shelf) -> tuple[str, ...]:

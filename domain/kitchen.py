@@ -3,6 +3,10 @@
 from dataclasses import dataclass
 from typing import Literal
 
+from domain.errors import KitchenError
+from domain.menu import Menu, Use
+from domain.yamlfile import nearest
+
 UnitSystem = Literal["metric", "us", "uk", "au"]
 
 
@@ -32,3 +36,38 @@ class Kitchen:
     cooks: tuple[str, ...]
     units: UnitSystem = "metric"
     altitude_m: float = 0.0
+
+
+@dataclass
+class KitchenLacks(KitchenError):
+    """What a menu needs and a kitchen has not, one sentence each in `lacks`."""
+
+    menu: str
+    kitchen: str
+    lacks: tuple[str, ...]
+
+    def __str__(self) -> str:
+        return f"“{self.menu}” cannot be cooked in “{self.kitchen}”: {'; '.join(self.lacks)}"
+
+
+def check(menu: Menu, kitchen: Kitchen) -> None:
+    """Raises KitchenLacks when a step asks for more than the whole kitchen has."""
+    have = kitchen.equipment | {"ring": kitchen.rings}
+    have["oven"] = max((oven.shelves for oven in kitchen.ovens), default=0)
+    lacks: dict[str, None] = {}  # a dict keeps the order and drops repeats
+    for step in menu.steps:
+        for use in step.uses:
+            if use.count > have.get(use.what, 0):
+                lacks[_lack(step.key, use, have)] = None
+    if lacks:
+        raise KitchenLacks(menu.name, kitchen.name, tuple(lacks))
+
+
+def _lack(step: str, use: Use, have: dict[str, int]) -> str:
+    what, count = use.what, use.count
+    if have.get(what):
+        name = "shelf in one oven" if what == "oven" else what
+        return f"“{step}” needs {count} of “{name}” and there is only {have[what]}"
+    close = nearest(what, [name for name, count in have.items() if count])
+    hint = f"did you mean “{close}”?" if close else "add it to the kitchen’s equipment"
+    return f"“{step}” needs “{what}”, which is not there; {hint}"

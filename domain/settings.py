@@ -1,0 +1,146 @@
+"""The cook's own settings: one frozen value, one documented YAML file."""
+
+import json
+import os
+import re
+import tempfile
+from collections.abc import Callable
+from dataclasses import dataclass, fields
+from pathlib import Path
+from typing import Any, Literal
+
+import platformdirs
+
+from domain.kitchen import UnitSystem
+from domain.written import UNIT_SYSTEMS
+from domain.yamlfile import Entry, parse, read
+
+_DOCUMENTED = Path(__file__).with_name("settings.yaml")
+_LINE = re.compile(r"(?:# )?([a-z_]+): .*")  # a setting, in use or commented out
+_CALLED = re.compile(r"[A-Za-z]{2,}( [A-Za-z]{2,})?")
+_NAME = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
+
+
+@dataclass(frozen=True)
+class Settings:
+    """What `settings.yaml` documents, field by field.
+
+    units and altitude_m (metres above the sea): None for the kitchen's own. speed: times the usual
+    speed of speech. volume: 0 silent to 1.
+    """
+
+    units: UnitSystem | None = None
+    foods: Literal["uk", "us"] = "uk"
+    altitude_m: float | None = None
+    allergies: tuple[str, ...] = ()
+    food_rules: Literal["uk", "us", "strictest"] = "strictest"
+    emergency_number: str = "your local emergency number"
+    answers: Literal["brief", "full"] = "brief"
+    by_ear: bool = False
+    voice: str = "default"
+    speed: float = 1.0
+    volume: float = 1.0
+    called: str = "hobside"
+    listening: Literal["open", "name", "key"] = "open"
+    kitchen: str = "home"
+    cook_name: str | None = None
+
+
+def own_folder() -> Path:
+    """The cook's own folder, which may hold settings.yaml, dishes/, menus/ and kitchens/."""
+    return platformdirs.user_config_path("hobside")
+
+
+def load_settings(path: Path | None = None) -> Settings:
+    """The settings in a file, by default the cook's own; the usual ones when it is not there.
+
+    Raises FileProblem for a file that cannot be used, never falling back in silence.
+    """
+    path = path or own_folder() / "settings.yaml"
+    return _settings(read(path)) if path.exists() else Settings()
+
+
+def save_settings(settings: Settings, path: Path | None = None) -> None:
+    """Write the documented file whole or not at all. Raises FileProblem, OSError."""
+    path = path or own_folder() / "settings.yaml"
+    text = documented(settings)
+    _settings(parse(text, str(path)))  # what could not be read back is not written
+    path.parent.mkdir(parents=True, exist_ok=True)
+    handle, name = tempfile.mkstemp(dir=path.parent, prefix=".settings-", suffix=".yaml")
+    try:
+        with os.fdopen(handle, "w", encoding="utf-8") as file:
+            file.write(text)
+            file.flush()
+            os.fsync(file.fileno())
+        Path(name).replace(path)
+    except OSError:
+        Path(name).unlink(missing_ok=True)
+        raise
+
+
+def documented(settings: Settings) -> str:
+    """The settings as a file that explains each of them."""
+    names = {field.name for field in fields(Settings)}
+    lines: list[str] = []
+    for line in _DOCUMENTED.read_text(encoding="utf-8").splitlines():
+        found = _LINE.fullmatch(line)
+        if found and found[1] in names:
+            value = getattr(settings, found[1])
+            line = line if value is None else f"{found[1]}: {_written(value)}"
+        lines.append(line)
+    return "\n".join(lines) + "\n"
+
+
+def _written(value: object) -> str:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, float):
+        return f"{value:g}"
+    return json.dumps(value, ensure_ascii=False)
+
+
+def _settings(entry: Entry) -> Settings:
+    found = entry.fields(optional=tuple(_READERS))
+    values: dict[str, Any] = {name: _READERS[name](one) for name, one in found.items()}
+    return Settings(**values)
+
+
+def _one_of(*known: str) -> Callable[[Entry], str]:
+    return lambda entry: entry.choice(known)
+
+
+def _between(low: float, high: float) -> Callable[[Entry], float]:
+    return lambda entry: entry.number(low, high)
+
+
+def _called(entry: Entry) -> str:
+    name = entry.text()
+    if not _CALLED.fullmatch(name):
+        raise entry.problem(f"“{name}” cannot be listened for", "choose one or two plain words")
+    return name
+
+
+def _kitchen(entry: Entry) -> str:
+    name = entry.text()
+    if not _NAME.fullmatch(name):
+        raise entry.problem(f"“{name}” is not a kitchen’s name", "write a name such as “home”")
+    return name
+
+
+_READERS: dict[str, Callable[[Entry], object]] = {
+    "units": _one_of(*UNIT_SYSTEMS),
+    "foods": _one_of("uk", "us"),
+    "altitude_m": _between(-450, 6000),
+    "allergies": Entry.texts,
+    "food_rules": _one_of("uk", "us", "strictest"),
+    "emergency_number": Entry.text,
+    "answers": _one_of("brief", "full"),
+    "by_ear": Entry.yes,
+    "voice": Entry.text,
+    "speed": _between(0.5, 2),
+    "volume": _between(0, 1),
+    "called": _called,
+    "listening": _one_of("open", "name", "key"),
+    "kitchen": _kitchen,
+    "cook_name": Entry.text,
+}
