@@ -41,6 +41,10 @@ class View:
         """When a running step will probably end, POSIX seconds."""
         return expected_end(self.steps[key], self.state.steps[key], self.now)
 
+    def planned_end_of(self, key: str) -> float:
+        """When a running step should end by its time alone, POSIX seconds; may be past."""
+        return planned_end(self.steps[key], self.state.steps[key])
+
 
 ObstacleKind = Literal["step", "gap", "gate", "ring", "oven", "equipment", "cook", "paused"]
 
@@ -100,16 +104,13 @@ def _place_obstacles(view: View, key: str) -> Iterator[Obstacle]:
         if use.what == "oven":
             yield from _oven_obstacles(view, key, use)
             continue
-        capacity = (
-            view.kitchen.rings if use.what == "ring" else view.kitchen.equipment.get(use.what, 0)
-        )
         takers = [
             (step.key, other.count)
             for step in view.running()
             for other in step.uses
             if other.what == use.what and step.key != key
         ]
-        if sum(count for _, count in takers) + use.count > capacity:
+        if sum(count for _, count in takers) + use.count > capacity(view, use.what, key):
             keys = tuple(taker for taker, _ in takers)
             free = min(map(view.end_of, keys), default=None)
             yield Obstacle("ring" if use.what == "ring" else "equipment", use.what, free, keys)
@@ -123,10 +124,19 @@ def oven_of(view: View, key: str) -> str | None:
     return view.kitchen.ovens[0].name if view.kitchen.ovens else None
 
 
+def capacity(view: View, what: str, key: str) -> int:
+    """How many rings, pieces, or shelves of the step's oven there are."""
+    if what == "ring":
+        return view.kitchen.rings
+    if what == "oven":
+        name = oven_of(view, key)
+        return next((oven.shelves for oven in view.kitchen.ovens if oven.name == name), 0)
+    return view.kitchen.equipment.get(what, 0)
+
+
 def _oven_obstacles(view: View, key: str, use: Use) -> Iterator[Obstacle]:
     """An oven has one temperature at a time and so many shelves."""
     name = oven_of(view, key)
-    oven = next((oven for oven in view.kitchen.ovens if oven.name == name), None)
     inside = [
         (step.key, other)
         for step in view.running()
@@ -134,7 +144,7 @@ def _oven_obstacles(view: View, key: str, use: Use) -> Iterator[Obstacle]:
         if other.what == "oven" and step.key != key and oven_of(view, step.key) == name
     ]
     clash = tuple(taker for taker, other in inside if not _agree(use, other))
-    full = oven is None or sum(u.count for _, u in inside) + use.count > oven.shelves
+    full = sum(u.count for _, u in inside) + use.count > capacity(view, "oven", key)
     if clash or full:
         keys = clash or tuple(taker for taker, _ in inside)
         pick = max if clash else min

@@ -1,0 +1,107 @@
+"""Does the plan still fit what has happened? And how far does a new one move it."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from domain.kitchen import Kitchen
+from domain.menu import Step
+from scheduling.compose import Timetable
+from scheduling.dispatch import View
+from scheduling.events import State
+
+SAME_S = 2.0  # ends this close to the plan are as planned
+STALE_S = 30.0  # a step this late in beginning has made the plan slide
+MOVED_S = 120.0  # a change that matters to the cook
+
+
+@dataclass(frozen=True)
+class Basis:
+    """What a plan was made for, besides the steps under way."""
+
+    over: frozenset[str] = frozenset()
+    skipped: frozenset[str] = frozenset()
+    extras: tuple[tuple[str, float], ...] = ()
+    wanted_at: float | None = None
+    equipment: tuple[tuple[str, int], ...] = ()
+    cooks: int | None = None
+
+
+def basis_of(steps: Mapping[str, Step], state: State) -> Basis:
+    """What a plan made now would be made for."""
+    over = {key for key, standing in state.steps.items() if standing.over}
+    return Basis(
+        frozenset(over),
+        frozenset(key for key in over if state.steps[key].status == "skipped"),
+        tuple(
+            sorted((k, s.extra_s) for k, s in state.steps.items() if s.extra_s and k not in over)
+        ),
+        state.wanted_at,
+        tuple(sorted(state.equipment.items())),
+        state.cooks,
+    )
+
+
+def keeps_up(view: View, basis: Basis) -> bool:
+    """True when the plan, made for `basis`, needs no change for what has happened since.
+
+    A step that ended as planned changes nothing; one that ended early, late, or is overdue does.
+    """
+    told = basis_of(view.steps, view.state)
+    if replace(told, over=basis.over) != basis:
+        return False
+    if basis.over - told.over:  # taken back
+        return False
+    slots = view.timetable.slots
+    for key in told.over - basis.over:
+        ended_at = view.state.steps[key].ended_at
+        if key not in slots or ended_at is None or abs(ended_at - slots[key].end_at) > SAME_S:
+            return False
+    return all(_step_keeps_up(view, key) for key in view.state.steps)
+
+
+def _step_keeps_up(view: View, key: str) -> bool:
+    standing, slot = view.state.steps[key], view.timetable.slots.get(key)
+    if standing.over:
+        return True
+    if slot is None:
+        return False
+    if standing.status == "waiting":
+        return slot.start_at >= view.now - STALE_S
+    planned = view.planned_end_of(key)
+    if planned > view.now:
+        return abs(slot.end_at - planned) <= SAME_S
+    return slot.end_at >= view.now
+
+
+def kitchen_now(kitchen: Kitchen, state: State) -> Kitchen:
+    """The kitchen with what was reported lost or gained, and as many cooks as there are."""
+    rings, ovens, equipment = kitchen.rings, kitchen.ovens, dict(kitchen.equipment)
+    for what, count in state.equipment.items():
+        if what == "ring":
+            rings = count
+        elif what == "oven":
+            ovens = ovens[:count]
+        elif any(oven.name == what for oven in ovens):
+            ovens = tuple(oven for oven in ovens if oven.name != what or count > 0)
+        else:
+            equipment[what] = count
+    cooks = kitchen.cooks
+    if state.cooks is not None:
+        helpers = tuple(f"helper {n}" for n in range(1, state.cooks + 1))
+        cooks = (cooks + helpers)[: state.cooks]
+    return replace(kitchen, rings=rings, ovens=ovens, equipment=equipment, cooks=cooks)
+
+
+def moved_share(before: Timetable, after: Timetable, state: State) -> float:
+    """The share of steps still waiting whose start moves by over two minutes, 0 to 1."""
+    waiting = [
+        key
+        for key, standing in state.steps.items()
+        if standing.status == "waiting" and key in before.slots and key in after.slots
+    ]
+    moved = [
+        key
+        for key in waiting
+        if abs(after.slots[key].start_at - before.slots[key].start_at) > MOVED_S
+    ]
+    return len(moved) / len(waiting) if waiting else 0.0

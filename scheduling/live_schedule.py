@@ -1,0 +1,359 @@
+"""The live schedule: one cook's events, the plan kept up with them, and views of both."""
+
+import json
+import math
+import threading
+from collections.abc import Mapping, Sequence
+from concurrent.futures import Future, ThreadPoolExecutor
+from dataclasses import asdict, dataclass, replace
+from typing import Literal, Protocol
+
+from domain.errors import KitchenError
+from domain.kitchen import Kitchen
+from domain.menu import Menu, Step
+from scheduling.clock import Clock
+from scheduling.compose import Slot, Timetable
+from scheduling.dispatch import View, due_events
+from scheduling.events import Event, EventKind, State
+from scheduling.keeping_up import STALE_S, Basis, basis_of, keeps_up, kitchen_now
+from scheduling.live import effective, fold, refuse, take
+from scheduling.plan import NoPlan
+from scheduling.queries import service_at
+
+AHEAD_S = 1.0  # an event this little in the future is a rounding of the clock, not a mistake
+
+
+class EventStore(Protocol):
+    """Where a cook's events are kept. `append` returns only once they are safe."""
+
+    def append(self, events: Sequence[Event]) -> tuple[Event, ...]:
+        """Keep the events, all or none, and return them with their seq."""
+        ...
+
+    def read(self) -> list[Event]:
+        """Every event kept, in order of seq."""
+        ...
+
+    def keep_plan(self, text: str) -> None:
+        """Keep the latest plan, so that a restart goes on with it."""
+        ...
+
+    def plan(self) -> str | None:
+        """The plan kept last."""
+        ...
+
+
+class MemoryStore:
+    """Keeps events as long as the process lives: for simulations and trials."""
+
+    def __init__(self) -> None:
+        self._events: list[Event] = []
+        self._plan: str | None = None
+
+    def append(self, events: Sequence[Event]) -> tuple[Event, ...]:
+        first = len(self._events) + 1
+        stored = tuple(replace(event, seq=first + i) for i, event in enumerate(events))
+        self._events += stored
+        return stored
+
+    def read(self) -> list[Event]:
+        return list(self._events)
+
+    def keep_plan(self, text: str) -> None:
+        self._plan = text
+
+    def plan(self) -> str | None:
+        return self._plan
+
+
+class Planner(Protocol):
+    """Makes timetables. now: POSIX seconds; last: the timetable so far, to be kept close to."""
+
+    def steps(self, menu: Menu, kitchen: Kitchen) -> Mapping[str, Step]:
+        """Every step by key, those that heat ovens included."""
+        ...
+
+    def plan(
+        self, menu: Menu, kitchen: Kitchen, state: State, now: float, last: Timetable | None
+    ) -> Timetable | NoPlan:
+        """The best timetable of what is left, begun steps kept."""
+        ...
+
+    def repair(
+        self, menu: Menu, kitchen: Kitchen, state: State, now: float, last: Timetable
+    ) -> Timetable | NoPlan:
+        """A valid timetable at once, close to the last."""
+        ...
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What came of an event. refused: why it was not taken, None when it was.
+
+    event: as stored. also: what the clock then began or ended. before, after: the view on
+    either side; moved_s: seconds that service moved later (+) or earlier (-).
+    """
+
+    before: View
+    after: View
+    refused: str | None = None
+    event: Event | None = None
+    also: tuple[Event, ...] = ()
+
+    @property
+    def moved_s(self) -> float:
+        return service_at(self.after) - service_at(self.before)
+
+
+class LiveSchedule:
+    """One cook of one menu in one kitchen, safe to use from several threads.
+
+    replan "now" solves before `apply` and `tick` return (tests, simulated time); "background"
+    repairs the plan at once, solves in a thread, and puts the better plan in its place whole, at
+    the next call, if it still fits what has happened since. wanted_at: POSIX seconds of the
+    service to plan for until the cook starts. Raises KitchenError when there is no plan at all.
+    """
+
+    def __init__(
+        self,
+        menu: Menu,
+        kitchen: Kitchen,
+        clock: Clock,
+        store: EventStore,
+        planner: Planner,
+        replan: Literal["now", "background"] = "now",
+        wanted_at: float | None = None,
+    ) -> None:
+        self._menu, self._kitchen, self._clock = menu, kitchen, clock
+        self._store, self._planner = store, planner
+        self._lock = threading.RLock()
+        self._thread = ThreadPoolExecutor(1, "replan") if replan == "background" else None
+        self._solving: tuple[Future[Timetable | NoPlan], Basis] | None = None
+        self._steps = planner.steps(menu, kitchen)
+        self._events = store.read()
+        self._planned_wanted = wanted_at
+        self._state = self._folded()
+        self._why_not: tuple[str, ...] = ()
+        self._tried_at = 0.0
+        self._timetable, self._first_service_at, self._basis = self._first_plan()
+
+    # --- what others ask ------------------------------------------------------------------------
+
+    def snapshot(self) -> View:
+        """The schedule as it stands now."""
+        with self._lock:
+            self._collect()
+            return self._view(self._clock.now())
+
+    def events(self) -> list[Event]:
+        """Every event of this cook, in order."""
+        with self._lock:
+            return list(self._events)
+
+    def apply(self, event: Event) -> Outcome:
+        """Take an event: refused, or stored and then acted upon.
+
+        What the clock owes up to now is taken first. A store that fails raises its
+        KitchenError, and nothing has happened.
+        """
+        with self._lock:
+            self.tick()
+            now = self._clock.now()
+            before = self._view(now)
+            refused = self._why_refused(event, now)
+            if refused:
+                return Outcome(before, before, refused)
+            (stored,) = self._keep([event])
+            self._keep_up(now)
+            also = self.tick()
+            return Outcome(before, self._view(now), event=stored, also=also)
+
+    def undo(self, kind: EventKind | None = None, subject: str | None = None) -> Outcome:
+        """Take back the cook's latest event, or the latest of this kind or about this subject.
+
+        Given a kind, also what the clock took to have happened ("I have not begun that").
+        """
+        with self._lock:
+            now = self._clock.now()
+            for event in reversed(effective(self._events)):
+                told = event.by == "cook" or kind is not None
+                fits = kind in (None, event.kind) and subject in (None, event.subject)
+                if told and fits and event.kind != "cook_started":
+                    return self.apply(Event(now, "undone", value=event.seq))
+            view = self._view(now)
+            return Outcome(view, view, "There is nothing to take back.")
+
+    def tick(self) -> tuple[Event, ...]:
+        """Take what the clock has ended and begun by now, and keep the plan up with it."""
+        with self._lock:
+            self._collect()
+            now = self._clock.now()
+            due = due_events(self._view(now))
+            stored = self._keep(due) if due else ()
+            self._keep_up(now)
+            return stored
+
+    def what_if(self, *events: Event, solve: bool = False) -> Outcome:
+        """What would come of these events, on a copy: nothing is stored or changed.
+
+        The answer comes from a quick repair, or with `solve` from a full plan.
+        """
+        with self._lock:
+            now, before, state = self._clock.now(), self.snapshot(), self._state
+        for event in events:
+            refused = refuse(self._steps, state, event)
+            if refused:
+                return Outcome(before, before, refused)
+            state = take(self._steps, state, event)
+        kitchen = kitchen_now(self._kitchen, state)
+        make = self._planner.plan if solve else self._planner.repair
+        made = make(self._menu, kitchen, state, now, before.timetable)
+        if isinstance(made, NoPlan):
+            return Outcome(before, replace(before, state=state, why_not=made.why or (_NO_PLAN,)))
+        return Outcome(before, replace(before, state=state, kitchen=kitchen, timetable=made))
+
+    def close(self) -> None:
+        """End the re-planning thread."""
+        if self._thread:
+            self._thread.shutdown(cancel_futures=True)
+
+    # --- how it is kept -------------------------------------------------------------------------
+
+    def _view(self, now: float) -> View:
+        return View(
+            self._menu,
+            kitchen_now(self._kitchen, self._state),
+            self._steps,
+            self._state,
+            self._timetable,
+            now,
+            self._first_service_at,
+            self._why_not,
+        )
+
+    def _folded(self) -> State:
+        state = fold(self._menu, self._events, self._steps)
+        return state if state.started_at else replace(state, wanted_at=self._planned_wanted)
+
+    def _why_refused(self, event: Event, now: float) -> str | None:
+        if not math.isfinite(event.at) or event.at > now + AHEAD_S:
+            return "That has not happened yet."
+        if event.value is not None and not math.isfinite(event.value):
+            return "That is not a number I can use."
+        return refuse(self._steps, self._state, event)
+
+    def _keep(self, events: Sequence[Event]) -> tuple[Event, ...]:
+        """Store first, then fold."""
+        stored = self._store.append(events)
+        self._events += stored
+        for event in stored:
+            self._state = take(self._steps, self._state, event)
+            if event.kind == "undone":
+                self._state = self._folded()
+        return stored
+
+    def _first_plan(self) -> tuple[Timetable, float, Basis]:
+        """The plan kept by an earlier run, or a new one."""
+        now, kept = self._clock.now(), _read_plan(self._store.plan())
+        if kept and self._events:
+            # Basis of nothing: whatever happened since that plan is caught up with at once.
+            return kept[0], kept[1], Basis()
+        kitchen = kitchen_now(self._kitchen, self._state)
+        made = self._planner.plan(self._menu, kitchen, self._state, now, None)
+        if isinstance(made, NoPlan):
+            raise NoPlanAtAll(made.why)
+        basis = basis_of(self._steps, self._state)
+        self._store.keep_plan(_write_plan(made, made.service_at))
+        return made, made.service_at, basis
+
+    def _keep_up(self, now: float) -> None:
+        """Repair the plan at once when it no longer fits, then have it solved anew."""
+        view = self._view(now)
+        if keeps_up(view, self._basis):
+            return
+        state, kitchen = self._state, view.kitchen
+        basis = basis_of(self._steps, state)
+        hopeless = bool(self._why_not) and basis == self._basis
+        if hopeless and now < self._tried_at + STALE_S:
+            return
+        self._tried_at = now
+        self._swap(self._made("repair", kitchen, state, now), basis)
+        if state.paused_at is not None:
+            return
+        if self._thread is None:
+            self._swap(self._made("plan", kitchen, state, now), basis)
+        elif self._solving is None:
+            job = self._thread.submit(self._made, "plan", kitchen, state, now)
+            self._solving = job, basis
+
+    def _made(
+        self, how: Literal["plan", "repair"], kitchen: Kitchen, state: State, now: float
+    ) -> Timetable | NoPlan:
+        make = self._planner.plan if how == "plan" else self._planner.repair
+        try:
+            return make(self._menu, kitchen, state, now, self._timetable)
+        except KitchenError as error:  # an oven that is gone, say: the cook goes on and is told
+            return NoPlan(True, (str(error),))
+
+    def _swap(self, made: Timetable | NoPlan, basis: Basis) -> None:
+        self._basis = basis
+        if isinstance(made, NoPlan):
+            self._why_not = made.why or (_NO_PLAN,)
+            return
+        self._why_not = ()
+        self._timetable = made
+        self._store.keep_plan(_write_plan(made, self._first_service_at))
+
+    def _collect(self) -> None:
+        """Put a plan finished in the background in place if it still fits, else ask again."""
+        if self._solving is None or not self._solving[0].done():
+            return
+        (job, basis), self._solving = self._solving, None
+        made = job.result()
+        now = self._clock.now()
+        if isinstance(made, Timetable) and keeps_up(
+            replace(self._view(now), timetable=made), basis
+        ):
+            self._swap(made, basis)
+        elif basis != basis_of(self._steps, self._state) and not self._state.paused_at:
+            view = self._view(now)
+            assert self._thread is not None
+            job = self._thread.submit(self._made, "plan", view.kitchen, self._state, now)
+            self._solving = job, basis_of(self._steps, self._state)
+
+
+_NO_PLAN = "what is left can no longer be done with what there is"
+
+
+@dataclass
+class NoPlanAtAll(KitchenError):
+    """A menu that this kitchen cannot cook at any time. why: the limits that collide."""
+
+    why: tuple[str, ...]
+
+    def __str__(self) -> str:
+        return f"this menu cannot be cooked here: {'; '.join(self.why) or _NO_PLAN}"
+
+
+def _write_plan(timetable: Timetable, first_service_at: float) -> str:
+    plan = {
+        "first_service_at": first_service_at,
+        "service_at": timetable.service_at,
+        "wanted_at": timetable.wanted_at,
+        "ready_at": timetable.ready_at,
+        "slots": [asdict(slot) for slot in timetable.slots.values()],
+    }
+    return json.dumps(plan)
+
+
+def _read_plan(text: str | None) -> tuple[Timetable, float] | None:
+    """The plan in a kept text; None when there is none or it is from another version."""
+    if not text:
+        return None
+    try:
+        plan = json.loads(text)
+        slots = {slot["key"]: Slot(**slot) for slot in plan["slots"]}
+        timetable = Timetable(slots, plan["service_at"], plan["wanted_at"], plan["ready_at"])
+        return timetable, plan["first_service_at"]
+    except (ValueError, KeyError, TypeError):
+        return None

@@ -1,0 +1,186 @@
+"""What a cook asks of the live schedule: pure functions on a `View`.
+
+Times are POSIX seconds, spans are seconds.
+"""
+
+from dataclasses import dataclass
+
+from domain.menu import Gate, Step
+from scheduling.dispatch import View, obstacles, oven_of
+from scheduling.events import StepState, planned_end
+from scheduling.live import followers
+
+_RANK = {"hands-on": 0, "watched": 1, "unattended": 2}
+
+
+def now_steps(view: View) -> list[Step]:
+    """The steps under way: hands-on before watched before unattended, then by what ends first."""
+    return sorted(view.running(), key=lambda s: (_RANK[s.attention], view.end_of(s.key)))
+
+
+def next_steps(view: View, n: int = 1) -> list[Step]:
+    """The next n steps to begin, in the plan's order."""
+    return _waiting(view)[:n]
+
+
+def left_to_do(view: View) -> list[Step]:
+    """Every step under way or still to come, in order of (planned) beginning."""
+    return [*view.running(), *_waiting(view)]
+
+
+def _waiting(view: View) -> list[Step]:
+    waiting = [s for key, s in view.steps.items() if view.state.steps[key].status == "waiting"]
+    return sorted(waiting, key=lambda s: (starts_at(view, s.key), s.key))
+
+
+def starts_at(view: View, key: str) -> float:
+    """When a step began, or is planned to begin: not before now while it waits."""
+    standing = view.state.steps[key]
+    if standing.began_at is not None:
+        return standing.began_at
+    slot = view.timetable.slots.get(key)
+    if standing.over or slot is None:
+        return standing.ended_at or view.now
+    return max(slot.start_at + paused_s(view), view.now)
+
+
+def paused_s(view: View) -> float:
+    """How long the plan has been waiting for the cook to carry on; 0 when it does not."""
+    return view.now - view.state.paused_at if view.state.paused_at is not None else 0.0
+
+
+def time_left(view: View, key: str) -> float | None:
+    """Seconds left of a step under way, negative once its time is up; None when not under way.
+
+    A hands-on step stands still while paused.
+    """
+    standing = view.state.steps[key]
+    if standing.status != "running":
+        return None
+    step = view.steps[key]
+    still = paused_s(view) if step.attention == "hands-on" else 0.0
+    return planned_end(step, standing) + still - view.now
+
+
+def ready_at(view: View, name: str) -> float | None:
+    """When a dish (by name) or a step (by key) is or was ready; None when it is left out.
+
+    Raises KeyError for a name that is neither.
+    """
+    if name in view.steps:
+        return _step_ready_at(view, view.steps[name])
+    ends = [_step_ready_at(view, step) for step in view.menu.dish(name).steps]
+    known = [end for end in ends if end is not None]
+    return max(known) if known and name not in view.state.dropped else None
+
+
+def _step_ready_at(view: View, step: Step) -> float | None:
+    standing = view.state.steps[step.key]
+    if standing.status == "skipped":
+        return None
+    if standing.status == "done":
+        return standing.ended_at
+    if standing.status == "running":
+        return view.end_of(step.key)
+    slot = view.timetable.slots.get(step.key)
+    length = slot.end_at - slot.start_at if slot else step.duration.likely_s + standing.extra_s
+    return starts_at(view, step.key) + length
+
+
+def service_at(view: View) -> float:
+    """When we eat: as planned, or once the last dish is ready if that is later."""
+    ends = [ready_at(view, dish.name) for dish in view.menu.dishes]
+    known = [end for end in ends if end is not None]
+    if finished(view):
+        return max([*known, view.state.wanted_at or 0.0], default=view.now)
+    return max([*known, view.timetable.service_at])
+
+
+def finished(view: View) -> bool:
+    """True when every step of every dish is done or left out."""
+    return all(view.state.steps[step.key].over for step in view.menu.steps)
+
+
+def pace_s(view: View) -> float:
+    """Seconds behind (+) or ahead (-) of the wanted service, or of the first plan's without one."""
+    wanted = view.state.wanted_at
+    return service_at(view) - (wanted if wanted is not None else view.first_service_at)
+
+
+@dataclass(frozen=True)
+class OnHeat:
+    """Something on a ring or in the oven. oven: its name, None for a ring.
+
+    until: when it is due off, POSIX seconds; None when only the cook can tell. over: its time
+    is up and nobody has said that it is off.
+    """
+
+    step: Step
+    oven: str | None
+    until: float | None
+    over: bool
+
+
+def on_heat(view: View) -> list[OnHeat]:
+    """What is on the heat, what is due off first first.
+
+    That includes what the clock ended and the cook has not yet confirmed or followed up.
+    """
+    found = []
+    for step in view.steps.values():
+        standing = view.state.steps[step.key]
+        left_on = step.on_heat and still_on(view, step, standing)
+        if not step.on_heat or not (standing.status == "running" or left_on):
+            continue
+        oven = oven_of(view, step.key) if any(u.what == "oven" for u in step.uses) else None
+        gated = step.gate is not None and step.gate.moment == "end"
+        end = planned_end(step, standing) if standing.began_at is not None else standing.ended_at
+        over = left_on or (end is not None and end <= view.now)
+        found.append(OnHeat(step, oven, None if gated else end, over))
+    return sorted(found, key=lambda item: (item.until is None, item.until or 0.0))
+
+
+def still_on(view: View, step: Step, standing: StepState) -> bool:
+    """The clock ended it on the heat, and the cook has said nothing of it or of what follows.
+
+    What goes on in another step on the heat is that step's to tell.
+    """
+    if standing.status != "done" or standing.ended_by != "clock":
+        return False
+    for after in followers(view.steps, step.key):
+        other = view.state.steps[after.key]
+        told = (other.began_at is not None and other.began_by == "cook") or (
+            other.over and other.ended_by == "cook"
+        )
+        if told or (after.on_heat and other.status != "waiting"):
+            return False
+    return True
+
+
+@dataclass(frozen=True)
+class Waiting:
+    """Something we wait for: a gate to be seen, or an unattended step to be over."""
+
+    step: Step
+    gate: Gate | None
+    until: float | None
+
+
+def waiting_for(view: View) -> list[Waiting]:
+    """What we are waiting for, what has a time first.
+
+    A gate that starts a step counts once nothing else keeps that step from beginning.
+    """
+    found = []
+    for step in view.running():
+        if step.gate and step.gate.moment == "end":
+            found.append(Waiting(step, step.gate, view.end_of(step.key)))
+        elif step.attention == "unattended":
+            found.append(Waiting(step, None, view.end_of(step.key)))
+    for step in view.steps.values():
+        if view.state.steps[step.key].status == "waiting" and step.gate:
+            blocking = obstacles(view, step.key, view.now)
+            due = starts_at(view, step.key) <= view.now
+            if due and [o.kind for o in blocking] == ["gate"]:
+                found.append(Waiting(step, step.gate, None))
+    return sorted(found, key=lambda w: (w.gate is not None, w.until or view.now))
