@@ -1,0 +1,194 @@
+"""What is said aloud, in which order, and when: never over the cook, silent at once on "stop".
+
+The queue decides; `speak_next` says one thing; `run` does so until closed, on a thread of its own.
+"""
+
+import threading
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass, replace
+from enum import IntEnum
+
+from assistant.speak import Speaker
+from domain.errors import KitchenError
+
+# Plays mono 16-bit PCM at the rate in Hz, and returns when it was played or the sound ended.
+Play = Callable[[Iterable[bytes], int], None]
+
+_PIECE_MS = 20  # "stop" is heeded between pieces
+_GAP_S = 0.3  # of the cook's silence, before anything starts unasked
+
+
+class Urgency(IntEnum):
+    """What goes first. A reply is awaited and short: only danger and heat go before it."""
+
+    EMERGENCY = 0
+    HEAT = 1  # something on the heat must be seen to
+    REPLY = 2  # what the cook has asked
+    DUE = 3  # a step or timer is due
+    SOON = 4
+    NEWS = 5
+
+
+# How long the worst waits for a cook who goes on speaking, seconds; all else waits to the end.
+_PATIENCE_S = {Urgency.EMERGENCY: 1.0, Urgency.HEAT: 4.0}
+
+
+@dataclass(frozen=True)
+class Saying:
+    """Something to say. key: what it is about; a later one of that key takes its place."""
+
+    words: str
+    urgency: Urgency
+    key: str = ""
+
+
+class SpeechQueue:
+    """Says replies and calls one at a time; every method may be called from any thread.
+
+    speaker: None when there is no voice: then nothing is said, what is printed must do.
+    now: seconds, of any origin. trouble: told once when the sound card fails, until it works again.
+    """
+
+    def __init__(
+        self,
+        speaker: Speaker | None,
+        play: Play,
+        now: Callable[[], float],
+        trouble: Callable[[str], None],
+    ) -> None:
+        self.speaker = speaker
+        self._play, self._now, self._trouble = play, now, trouble
+        self._hushed_until = float("-inf")
+        self._waiting: list[Saying] = []
+        self._current: Saying | None = None
+        self._stopped = False
+        self._closed = False
+        self._cook_speaking = False
+        self._cook_changed_at = float("-inf")
+        self._told_trouble = False
+        self._change = threading.Condition()
+
+    @property
+    def speaking(self) -> bool:
+        """Whether something is being said at this moment."""
+        return self._current is not None
+
+    def say(self, words: str, urgency: Urgency, key: str = "") -> None:
+        """Have it said in its turn. While hushed, only replies and what cannot wait are kept."""
+        with self._change:
+            hushed = urgency > Urgency.REPLY and self._now() < self._hushed_until
+            if self.speaker is None or hushed or not words.strip():
+                return
+            if key:
+                self._waiting = [other for other in self._waiting if other.key != key]
+            self._waiting.append(Saying(words, urgency, key))
+            self._change.notify_all()
+
+    def stop(self) -> None:
+        """Fall silent at once and forget what was waiting; heat is called again by its owner."""
+        with self._change:
+            self._waiting.clear()
+            self._stopped = self._current is not None
+            self._change.notify_all()
+
+    def hush(self, until: float) -> None:
+        """Say nothing but replies and what cannot wait before then; a time gone by ends it."""
+        with self._change:
+            self._hushed_until = until
+            if self._now() < until:
+                self._waiting = [o for o in self._waiting if o.urgency <= Urgency.REPLY]
+
+    def cook_speaks(self, speaking: bool) -> None:
+        """Tell whether the cook is speaking: nothing starts, and no new clause, until a gap."""
+        with self._change:
+            self._cook_speaking = speaking
+            self._cook_changed_at = self._now()
+            self._change.notify_all()
+
+    def run(self) -> None:
+        """Say what comes, until closed."""
+        while not self._closed:
+            if self.speak_next():
+                continue
+            with self._change:
+                if not self._closed:
+                    self._change.wait(timeout=_GAP_S / 3 if self._waiting else None)
+
+    def close(self) -> None:
+        """Fall silent and end `run`."""
+        self.stop()
+        with self._change:
+            self._closed = True
+            self._change.notify_all()
+
+    def speak_next(self) -> bool:
+        """Say the most urgent thing, if it may be said now; returns whether anything was said."""
+        with self._change:
+            saying = self._take()
+            if saying is None or self.speaker is None:
+                return False
+            self._current, self._stopped = saying, False
+        try:
+            self._play(self._pieces(self.speaker, saying), self.speaker.rate_hz)
+            self._told_trouble = False
+        except KitchenError as trouble:
+            if not self._told_trouble:
+                self._trouble(str(trouble))
+            self._told_trouble = True
+        finally:
+            with self._change:
+                self._current = None
+        return True
+
+    def _take(self) -> Saying | None:
+        """The most urgent saying; calls of one urgency that fell together are one saying."""
+        if not self._waiting or self._closed:
+            return None
+        first = min(self._waiting, key=lambda saying: saying.urgency)
+        if not self._may_speak(first.urgency):
+            return None
+        together = [first]
+        if first.urgency != Urgency.REPLY:
+            together = [other for other in self._waiting if other.urgency == first.urgency]
+        self._waiting = [other for other in self._waiting if other not in together]
+        words = dict.fromkeys(saying.words for saying in together)
+        return replace(first, words=_merged(list(words)))
+
+    def _may_speak(self, urgency: Urgency) -> bool:
+        unchanged_for = self._now() - self._cook_changed_at
+        if self._cook_speaking:
+            return unchanged_for >= _PATIENCE_S.get(urgency, float("inf"))
+        return urgency <= Urgency.REPLY or unchanged_for >= _GAP_S
+
+    def _pieces(self, speaker: Speaker, saying: Saying) -> Iterator[bytes]:
+        """The sound in short pieces, which ends early when stopped or something worse turns up."""
+        size = speaker.rate_hz * _PIECE_MS // 1000 * 2
+        for nth, clause in enumerate(speaker.say(saying.words)):
+            if nth and self._breaks_off(saying):
+                return
+            for start in range(0, len(clause), size):
+                if self._stopped:
+                    return
+                yield clause[start : start + size]
+
+    def _breaks_off(self, saying: Saying) -> bool:
+        """Between clauses: wait while the cook speaks; return whether the rest is not to be said.
+
+        What gives way to danger or heat is put back, to be said again from its start.
+        """
+        with self._change:
+            while not self._stopped and not self._may_speak(saying.urgency):
+                self._change.wait(timeout=_GAP_S / 3)
+            if self._stopped or saying.urgency <= Urgency.HEAT:
+                return self._stopped
+            worse = any(other.urgency <= Urgency.HEAT for other in self._waiting)
+            if worse:
+                self._waiting.insert(0, saying)
+            return worse
+
+
+def _merged(sentences: list[str]) -> str:
+    if len(sentences) == 1:
+        return sentences[0]
+    count = {2: "Two", 3: "Three", 4: "Four"}.get(len(sentences), "Several")
+    return f"{count} things. " + " ".join(sentences)
