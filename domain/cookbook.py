@@ -145,9 +145,11 @@ def _refuse_misfits(problem: Problem, dishes: Sequence[Dish]) -> None:
     for step in steps:
         for follow in step.follows:
             if follow.step not in keys:
+                dish = follow.step.partition("/")[0]
+                remedy = f"add the dish “{dish}”"
                 raise problem(
-                    f"“{step.key}” waits for “{follow.step}”, which no dish here has",
-                    suggestion(follow.step, keys),
+                    f"“{step.key}” waits for “{follow.step}”, which is in no dish here",
+                    suggestion(follow.step, keys) if dish in counted else remedy,
                 )
     refuse_cycles(problem, steps)
 
