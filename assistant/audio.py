@@ -111,7 +111,7 @@ def to_pcm(samples: NDArray[np.float32]) -> bytes:
 
 def from_pcm(pcm: bytes) -> NDArray[np.float32]:
     """16-bit PCM as samples of -1 to 1."""
-    return np.frombuffer(pcm, dtype="<i2").astype(np.float32) / 32768
+    return np.frombuffer(pcm, dtype="<i2").astype(np.float32) / np.float32(32768)
 
 
 def resample(pcm: bytes, rate_hz: int, to_hz: int = RATE_HZ) -> bytes:

@@ -1,7 +1,14 @@
-"""Sound to words: the `Recogniser` protocol and what it returns."""
+"""Sound to words: the `Recogniser` protocol, what it returns, and the engines by name."""
 
-from dataclasses import dataclass
+import time
+from collections.abc import Callable
+from dataclasses import asdict, dataclass
+from pathlib import Path
 from typing import Protocol
+
+from assistant.audio import RATE_HZ, read_chunks
+from assistant.language_model import LanguageModel
+from domain.errors import KitchenError
 
 
 @dataclass(frozen=True)
@@ -23,3 +30,79 @@ class Recogniser(Protocol):
     def finish(self) -> Heard | None:
         """End of sound: return the final of what is pending, None when nothing was said."""
         ...
+
+
+def _sphinx(model: LanguageModel, _models: Path) -> Recogniser:
+    from assistant.hear_sphinx import SphinxRecogniser
+
+    return SphinxRecogniser(model)
+
+
+def _vosk(model: LanguageModel, models: Path) -> Recogniser:
+    from assistant.hear_vosk import VoskRecogniser, find_model
+
+    return VoskRecogniser(find_model(models), model.phrases())
+
+
+# Engines by name; each is imported only when it is asked for.
+ENGINES: dict[str, Callable[[LanguageModel, Path], Recogniser]] = {
+    "sphinx": _sphinx,
+    "vosk": _vosk,
+}
+
+
+def open_recogniser(engine: str, model: LanguageModel, models: Path) -> Recogniser:
+    """The engine of this name (a key of ENGINES) for what the language model can say.
+
+    models: the folder of downloaded models. Raises MissingModel, and KitchenError for a name
+    that is not an engine's.
+    """
+    if engine not in ENGINES:
+        raise KitchenError(f"no recogniser is called {engine}; there are {', '.join(ENGINES)}")
+    return ENGINES[engine](model, models)
+
+
+@dataclass(frozen=True)
+class FileHeard:
+    """What was heard in a sound file; text "" and confidence 0 when nobody spoke.
+
+    confidence: of the least certain utterance. audio_s, took_s: seconds of sound and of work.
+    """
+
+    file: str
+    text: str
+    confidence: float
+    audio_s: float
+    took_s: float
+
+
+def hear_file(path: Path, recogniser: Recogniser) -> FileHeard:
+    """All that is said in a sound file, its utterances joined. Raises BadAudio."""
+    began = time.perf_counter()
+    said: list[Heard] = []
+    size = 0
+    try:
+        for chunk in read_chunks(path):
+            size += len(chunk)
+            heard = recogniser.feed(chunk)
+            if heard is not None and heard.final:
+                said.append(heard)
+    finally:
+        last = recogniser.finish()
+    if last is not None:
+        said.append(last)
+    return FileHeard(
+        str(path),
+        " ".join(heard.text for heard in said),
+        round(min((heard.confidence for heard in said), default=0.0), 3),
+        round(size / 2 / RATE_HZ, 3),
+        round(time.perf_counter() - began, 3),
+    )
+
+
+def hear_line(path: Path, recogniser: Recogniser) -> dict[str, object]:
+    """`hear_file` as one JSON line's fields; {"file", "error"} when it cannot be heard."""
+    try:
+        return asdict(hear_file(path, recogniser))
+    except KitchenError as error:
+        return {"file": str(path), "error": str(error)}

@@ -1,0 +1,80 @@
+"""Vosk: a Kaldi recogniser, used when one of its models is in the models folder."""
+
+import json
+from collections.abc import Sequence
+from pathlib import Path
+
+import vosk
+
+from assistant.audio import RATE_HZ
+from assistant.hear import Heard
+from domain.errors import MissingModel
+
+# What every Vosk model folder holds: the acoustic model and its settings.
+_NEEDED = ("am/final.mdl", "conf/mfcc.conf")
+
+# Where the model has a word for all other speech, it is let in, so that chatter is not forced
+# into the grammar's words.
+_UNKNOWN = "[unk]"
+
+
+class VoskRecogniser:
+    """Hears the phrases of a grammar, in any order of their word pairs, or a free vocabulary.
+
+    phrases: the grammar; None for the model's whole vocabulary. Raises MissingModel for a
+    folder that is not a whole Vosk model.
+    """
+
+    def __init__(self, folder: Path, phrases: Sequence[str] | None = None) -> None:
+        _check(folder)
+        vosk.SetLogLevel(-1)
+        model = vosk.Model(str(folder))
+        if phrases is None:
+            self._vosk = vosk.KaldiRecognizer(model, RATE_HZ)
+        else:
+            known = [_UNKNOWN] if model.vosk_model_find_word(_UNKNOWN) >= 0 else []
+            grammar = json.dumps([*phrases, *known], ensure_ascii=False)
+            self._vosk = vosk.KaldiRecognizer(model, RATE_HZ, grammar)
+        self._vosk.SetWords(True)
+        self._shown = ""
+
+    def feed(self, pcm: bytes) -> Heard | None:
+        if self._vosk.AcceptWaveform(pcm):
+            return self._final(self._vosk.Result())
+        text = json.loads(self._vosk.PartialResult())["partial"]
+        if text == self._shown:
+            return None
+        self._shown = text
+        return Heard(text, 0.0, final=False)
+
+    def finish(self) -> Heard | None:
+        final = self._final(self._vosk.FinalResult())
+        self._vosk.Reset()
+        return final
+
+    def _final(self, result: str) -> Heard | None:
+        """The words but for what the grammar does not know; their mean confidence."""
+        self._shown = ""
+        words = json.loads(result).get("result", [])
+        said = [word["word"] for word in words if word["word"] != _UNKNOWN]
+        if not said:
+            return None
+        # An unknown word lowers the confidence of the whole: part of it was not understood.
+        sure = sum(word["conf"] for word in words if word["word"] != _UNKNOWN) / len(words)
+        return Heard(" ".join(said), min(1.0, sure), final=True)
+
+
+def find_model(models: Path) -> Path:
+    """The Vosk model in the models folder, the last by name if there are several."""
+    found = sorted(f for f in models.glob("vosk-model*") if f.is_dir())
+    if not found:
+        raise MissingModel(
+            "vosk-model-*", f"run `hobside models get`, or unpack a Vosk model into {models}"
+        )
+    return found[-1]
+
+
+def _check(folder: Path) -> None:
+    for part in _NEEDED:
+        if not (folder / part).is_file():
+            raise MissingModel(folder.name, f"there is no {folder / part}; get the model again")

@@ -1,0 +1,89 @@
+"""Pronunciations for words that the recogniser's dictionary lacks, from eSpeak NG's phonemes.
+
+eSpeak NG keeps its state in one place per process, and the fallback voice may be using it; so
+it is asked in a process of its own: `python -m assistant.pronounce VOICE...`, a word a line in,
+the word and its phonemes by voice, tab-separated, a line out.
+"""
+
+import ctypes
+import subprocess
+import sys
+from collections.abc import Sequence
+
+# How a cook may say a word: American English, as the acoustic model, and British English.
+VOICES = ("en-us", "en")  # eSpeak NG calls British English "en"
+
+# The International Phonetic Alphabet as eSpeak NG writes English, in the 39 phones of the CMU
+# Pronouncing Dictionary. Longest first wins; what is not here (stress, length) is left out.
+_PHONES = {
+    **{"aʊ": "AW", "aɪ": "AY", "eɪ": "EY", "oʊ": "OW", "əʊ": "OW", "ɔɪ": "OY", "tʃ": "CH"},
+    **{"dʒ": "JH", "eə": "EH R", "ɪə": "IH R", "ʊə": "UH R", "əl": "AH L", "ɜː": "ER"},
+    **{"oː": "AO", "ɑ": "AA", "ɒ": "AA", "a": "AE", "æ": "AE", "ʌ": "AH", "ə": "AH", "ɐ": "AH"},
+    **{"ɔ": "AO", "ɛ": "EH", "e": "EH", "ɚ": "ER", "ɝ": "ER", "ɪ": "IH", "ᵻ": "IH", "i": "IY"},
+    **{"o": "OW", "ʊ": "UH", "u": "UW", "y": "UW", "ø": "ER", "œ": "ER"},
+    **{"b": "B", "d": "D", "ð": "DH", "f": "F", "ɡ": "G", "h": "HH", "k": "K", "l": "L"},
+    **{"m": "M", "n": "N", "ŋ": "NG", "p": "P", "ɹ": "R", "r": "R", "s": "S", "ʃ": "SH"},
+    **{"t": "T", "ɾ": "T", "ʔ": "T", "θ": "TH", "v": "V", "w": "W", "j": "Y", "z": "Z"},
+    **{"ʒ": "ZH", "x": "K", "ç": "SH", "ɲ": "N Y", "ɫ": "L", "ʎ": "L Y", "β": "V"},
+}
+_LONGEST = max(map(len, _PHONES))
+
+_SYNCHRONOUS = 2
+_UTF8 = 1
+_IPA = 2
+
+
+def pronunciations(words: Sequence[str]) -> dict[str, tuple[str, ...]]:
+    """Each word's pronunciations in ARPAbet, the likeliest first; {} where eSpeak NG is absent."""
+    if not words:
+        return {}
+    asked = subprocess.run(
+        [sys.executable, "-m", "assistant.pronounce", *VOICES],
+        input="\n".join(words),
+        capture_output=True,
+        encoding="utf-8",
+        check=False,
+    )
+    said = (row.split("\t") for row in asked.stdout.splitlines())
+    return {
+        word: tuple(dict.fromkeys(filter(None, map(arpabet, phonemes)))) for word, *phonemes in said
+    }
+
+
+def arpabet(ipa: str) -> str:
+    """IPA as ARPAbet: "zˈæɐtˌɑːɹ" as "Z AE AH T AA R"."""
+    phones, at = [], 0
+    while at < len(ipa):
+        size = next((n for n in range(_LONGEST, 0, -1) if ipa[at : at + n] in _PHONES), 0)
+        if size:
+            phones.append(_PHONES[ipa[at : at + size]])
+        at += size or 1
+    return " ".join(phones)
+
+
+def _phonemes(library: ctypes.CDLL, word: str) -> str:
+    text = ctypes.c_char_p(word.encode())
+    said = []
+    while text.value:  # the library moves the pointer on by clauses, to NULL at the end
+        said.append(library.espeak_TextToPhonemes(ctypes.byref(text), _UTF8, _IPA).decode())
+    return "".join(said)
+
+
+def main(voices: Sequence[str]) -> None:
+    import espeakng_loader
+
+    library = ctypes.CDLL(espeakng_loader.get_library_path())
+    library.espeak_TextToPhonemes.restype = ctypes.c_char_p
+    data = espeakng_loader.get_data_path().encode()
+    library.espeak_Initialize(_SYNCHRONOUS, 0, data, 0)
+    words = sys.stdin.read().split()
+    columns = []
+    for voice in voices:
+        library.espeak_SetVoiceByName(voice.encode())
+        columns.append([_phonemes(library, word) for word in words])
+    for word, *phonemes in zip(words, *columns, strict=True):
+        print(word, *phonemes, sep="\t")
+
+
+if __name__ == "__main__":
+    main(sys.argv[1:])
