@@ -9,8 +9,8 @@ MOST_EXTRA_S = 24 * 3600  # nothing in one meal needs a day more: common practic
 
 
 def called(step: Step) -> str:
-    """What a step is called in a sentence: what to do, in quotes."""
-    return f"“{step.say.strip().rstrip('.')}”"
+    """What a step is called in a sentence: its name, in quotes."""
+    return f"“{step.name}”"
 
 
 def refuse(steps: Mapping[str, Step], state: State, event: Event) -> str | None:
