@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
-from typing import Generic, TypeVar
+from typing import Generic, Literal, TypeVar
 
 from rapidfuzz import fuzz, process
 
@@ -92,6 +92,14 @@ def _same_food() -> tuple[dict[tuple[str, ...], tuple[str, ...]], int]:
     # A UK name stands for itself even where a shorter part of it is another's name.
     names |= {_words(food.uk): _words(food.uk) for food in two_names()}
     return names, max(map(len, names))
+
+
+def called(name: str, foods: Literal["uk", "us"]) -> str:
+    """A UK food name as the cook says it: ("courgette", "us") -> "zucchini"."""
+    if foods == "uk":
+        return name
+    words = _words(name)
+    return next((food.us for food in two_names() if _words(food.uk) == words), name)
 
 
 @dataclass(frozen=True)

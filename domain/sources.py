@@ -24,13 +24,17 @@ Row = TypeVar("Row")
 
 @dataclass(frozen=True)
 class Source:
-    """Who says so. short: how an answer names it; section: the row, section or number."""
+    """Who says so. short: how an answer names it; section: the row, section or number.
+
+    where: "us", "uk", or "" for no country's rules.
+    """
 
     short: str
     body: str
     document: str
     section: str
     status: Status
+    where: str = ""
 
 
 @dataclass(frozen=True)
@@ -45,19 +49,19 @@ class Span:
 def cited(fields: dict[str, Entry]) -> Source:
     """The source that a row names, with the row's own section and status."""
     known = _sources()
-    short, body, document = known[fields["source"].choice(known)]
+    short, body, document, where = known[fields["source"].choice(known)]
     status = cast(Status, fields["status"].choice(get_args(Status)))
-    return Source(short, body, document, fields["section"].text(), status)
+    return Source(short, body, document, fields["section"].text(), status, where)
 
 
 @cache
-def _sources() -> dict[str, tuple[str, str, str]]:
-    rows = read(TABLES / "sources.yaml").pairs()
-    parts = ("short", "body", "document")
-    return {
-        key: (fields["short"].text(), fields["body"].text(), fields["document"].text())
-        for key, fields in ((key, entry.fields(required=parts)) for key, entry in rows.items())
-    }
+def _sources() -> dict[str, tuple[str, str, str, str]]:
+    found: dict[str, tuple[str, str, str, str]] = {}
+    for key, entry in read(TABLES / "sources.yaml").pairs().items():
+        row = entry.fields(("short", "body", "document"), ("where",))
+        where = row["where"].choice(("us", "uk")) if "where" in row else ""
+        found[key] = (row["short"].text(), row["body"].text(), row["document"].text(), where)
+    return found
 
 
 def _fraction(entry: Entry, written: str) -> float:
