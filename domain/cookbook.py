@@ -6,7 +6,8 @@ another machine can reach a file elsewhere. A `Path` is a file that the cook nam
 
 import re
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
@@ -93,12 +94,15 @@ def load_menu(name: str | Path) -> Menu:
         required=("title", "servings", "dishes"), optional=("service", "kitchen", "marks")
     )
     entries = found["dishes"].items()
+    _refuse_names(found["dishes"].problem, [item.text() for item in entries])
+    beside = path.parent if isinstance(name, Path) else None
     dishes: list[Dish] = []
     for item in entries:
-        try:
-            dishes.append(load_dish(item.text(), beside=path.parent))
-        except NotOnShelf as error:
-            raise item.problem(*error.in_file()) from error
+        with _named_by(item):
+            dishes.append(load_dish(item.text(), beside))
+    if "kitchen" in found:
+        with _named_by(found["kitchen"]):
+            find("kitchens", found["kitchen"].text())
     _refuse_misfits(found["dishes"].problem, dishes)
     clock, after_s = _service(found["service"]) if "service" in found else (None, None)
     menu = Menu(
@@ -113,33 +117,49 @@ def load_menu(name: str | Path) -> Menu:
     return replace(menu, marks=_marks(found["marks"], menu)) if "marks" in found else menu
 
 
+@contextmanager
+def _named_by(item: Entry) -> Iterator[None]:
+    """Turns NotOnShelf into a FileProblem at the line that names what is not there."""
+    try:
+        yield
+    except NotOnShelf as error:
+        raise item.problem(*error.in_file()) from error
+
+
 def menu_of(dishes: Sequence[str], servings: int, service: str | None = None) -> Menu:
     """A menu put together from dish names. service: "HH:MM", None for as soon as possible.
 
     Raises FileProblem and NotOnShelf.
     """
-    for field, wrong, remedy in (
-        ("servings", not 1 <= servings <= 100, "write a whole number from 1 to 100"),
-        ("service", bool(service) and not _CLOCK.fullmatch(service or ""), _SERVICE_REMEDY),
-    ):
-        if wrong:
-            raise FileProblem("this menu", 0, field, "is out of range", remedy)
+    problem = partial(FileProblem, "this menu", 0)
+    if not 1 <= servings <= 100:
+        remedy = "write a whole number from 1 to 100"
+        raise problem("servings", f"{servings} is out of range", remedy)
+    clock = _clock(service) if service else None
+    if service and not clock:
+        remedy = "write it like “19:30”, or leave it out"
+        raise problem("service", f"“{service}” is not a time of day", remedy)
+    _refuse_names(partial(problem, "dishes"), dishes)
     found = [load_dish(name) for name in dishes]
-    _refuse_misfits(partial(FileProblem, "this menu", 0, "dishes"), found)
+    _refuse_misfits(partial(problem, "dishes"), found)
     title = ", ".join(dish.title for dish in found)
-    return Menu("-".join(dishes), title, servings, tuple(found), service)
+    return Menu("-".join(dishes), title, servings, tuple(found), clock)
 
 
-def _refuse_misfits(problem: Problem, dishes: Sequence[Dish]) -> None:
-    """Raises FileProblem for what only shows when dishes come together."""
+def _refuse_names(problem: Problem, dishes: Sequence[str]) -> None:
+    """Raises FileProblem for no dishes, too many, or one twice, before any is read."""
     if not dishes:
         raise problem("has no dishes", "name at least one")
     if len(dishes) > DISHES_AT_MOST:
         raise problem(f"has {len(dishes)} dishes", f"cook at most {DISHES_AT_MOST} at once")
-    counted = Counter(dish.name for dish in dishes)
-    for name, times in counted.items():
+    for name, times in Counter(dishes).items():
         if times > 1:
             raise problem(f"“{name}” is there {times} times", "name it once and raise servings")
+
+
+def _refuse_misfits(problem: Problem, dishes: Sequence[Dish]) -> None:
+    """Raises FileProblem for what only shows when dishes come together."""
+    there = {dish.name for dish in dishes}
     steps = [step for dish in dishes for step in dish.steps]
     keys = {step.key for step in steps}
     for step in steps:
@@ -149,17 +169,22 @@ def _refuse_misfits(problem: Problem, dishes: Sequence[Dish]) -> None:
                 remedy = f"add the dish “{dish}”"
                 raise problem(
                     f"“{step.key}” waits for “{follow.step}”, which is in no dish here",
-                    suggestion(follow.step, keys) if dish in counted else remedy,
+                    suggestion(follow.step, keys) if dish in there else remedy,
                 )
     refuse_cycles(problem, steps)
+
+
+def _clock(written_as: str) -> str | None:
+    """ "7:10" as "07:10"; None for what is not a time of day."""
+    found = _CLOCK.fullmatch(written_as)
+    return f"{int(found[1]):02}:{found[2]}" if found else None
 
 
 def _service(entry: Entry) -> tuple[str | None, int | None]:
     """ "19:30" as a clock time, or "30 min after the start" as seconds."""
     line = entry.text()
-    clock = _CLOCK.fullmatch(line)
-    if clock:
-        return f"{int(clock[1]):02}:{clock[2]}", None
+    if clock := _clock(line):
+        return clock, None
     if line.endswith(_AFTER):
         after_s = written.length(entry, line.removesuffix(_AFTER))
         if after_s > 0:

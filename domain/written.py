@@ -2,7 +2,6 @@
 
 import re
 from dataclasses import dataclass
-from fractions import Fraction
 from typing import get_args
 from unicodedata import numeric
 
@@ -18,6 +17,19 @@ _SECONDS = {"h": 3600, "hour": 3600, "min": 60, "minute": 60, "s": 1, "sec": 1, 
 _PART = re.compile(r"(-?\d+(?:\.\d+)?)\s*([a-z]*)")
 _DASH = re.compile(r"\s*(?:–|(?<=[\w.])\s*-|\bto\b)\s*")
 _TIME_REMEDY = "write it like “12 min”, “1 h 10 min”, “90 s” or “8-12 min”"
+_TEMPERATURE = re.compile(r"(\d+(?:\.\d+)?)\s*°?\s*(c fan|c|f)")
+_GAS = re.compile(r"gas(?: mark)? ([1-9]|10|[¼½]|1/4|1/2)")
+_NUMBER = re.compile(r"\d+\s+\d+/\d+|\d+/\d+|\d*\s*[¼½¾⅓⅔⅛]|\d+(?:\.\d+)?")
+_AMOUNT_REMEDY = "write it like “400 g”, “1 1/2 cups”, “2-3 tbsp”, “2” or “to taste”"
+
+
+@dataclass(frozen=True)
+class Amount:
+    """An amount of an ingredient: value None for "to taste", unit None for a count."""
+
+    value: float | None
+    high: float | None
+    unit: str | None
 
 
 def length(entry: Entry, written: str, unit: str = "") -> int:
@@ -86,18 +98,18 @@ def gap(entry: Entry) -> tuple[int, int | None]:
 
     Written "any time", "at once", "within 5 min", "at least 10 min", or "5-10 min".
     """
-    written = entry.text()
+    line = entry.text()
     for words, least, most in (("any time", 0, None), ("at once", 0, 0)):
-        if written == words:
+        if line == words:
             return least, most
-    if written.startswith("within "):
-        return 0, length(entry, written.removeprefix("within "))
-    if written.startswith("at least "):
-        return length(entry, written.removeprefix("at least ")), None
-    low, high = _ends(entry, written)
+    if line.startswith("within "):
+        return 0, length(entry, line.removeprefix("within "))
+    if line.startswith("at least "):
+        return length(entry, line.removeprefix("at least ")), None
+    low, high = _ends(entry, line)
     if low > high:
         raise entry.problem(
-            f"the least gap is above the most (“{written}”)", "write the shorter time first"
+            f"the least gap is above the most (“{line}”)", "write the shorter time first"
         )
     return low, high
 
@@ -114,30 +126,13 @@ def altitude_m(entry: Entry) -> float:
     return round(metres, 1)
 
 
-@dataclass(frozen=True)
-class Amount:
-    """An amount of an ingredient: value None for "to taste", unit None for a count."""
-
-    value: float | None
-    high: float | None
-    unit: str | None
-
-
-_TEMPERATURE = re.compile(r"(\d+(?:\.\d+)?)\s*°?\s*(c fan|c|f)")
-_GAS = re.compile(r"gas(?: mark)? ([1-9]|10|[¼½]|1/4|1/2)")
-_NUMBER = re.compile(r"\d+\s+\d+/\d+|\d+/\d+|\d*\s*[¼½¾⅓⅔⅛]|\d+(?:\.\d+)?")
-_AMOUNT_REMEDY = "write it like “400 g”, “1 1/2 cups”, “2-3 tbsp”, “2” or “to taste”"
-
-
 def _value(number: str) -> float:
-    """ "1 1/2", "1½", "3/4" and "0.5" as a number."""
-    total = Fraction(0)
+    """ "1 1/2", "1½", "3/4" and "0.5" as a number. Raises ZeroDivisionError for "1/0"."""
+    total = 0.0
     for piece in re.findall(r"\d+/\d+|\d+(?:\.\d+)?|[¼½¾⅓⅔⅛]", number):
-        if piece in "¼½¾⅓⅔⅛":
-            total += Fraction(numeric(piece)).limit_denominator(8)
-        else:
-            total += Fraction(piece)
-    return float(total)
+        above, _, below = piece.partition("/")
+        total += numeric(above) if above in "¼½¾⅓⅔⅛" else float(above) / float(below or 1)
+    return total
 
 
 def temperature(entry: Entry, low: float = 40.0, high: float = 300.0) -> float:
@@ -166,17 +161,20 @@ def amount(entry: Entry, measures: UnitSystem) -> Amount:
 
     measures: whose cups, spoons and pints the file means.
     """
-    written = entry.text()
-    if written == "to taste":
+    line = entry.text()
+    if line == "to taste":
         return Amount(None, None, None)
-    found = re.match(rf"({_NUMBER.pattern})(?:{_DASH.pattern}({_NUMBER.pattern}))?\s*", written)
+    found = re.match(rf"({_NUMBER.pattern})(?:{_DASH.pattern}({_NUMBER.pattern}))?\s*", line)
     if not found:
-        raise entry.problem(f"“{written}” is not an amount", _AMOUNT_REMEDY)
-    value = _value(found[1])
-    high = _value(found[2]) if found[2] else None
+        raise entry.problem(f"“{line}” is not an amount", _AMOUNT_REMEDY)
+    try:
+        value = _value(found[1])
+        high = _value(found[2]) if found[2] else None
+    except ZeroDivisionError as error:
+        raise entry.problem(f"“{line}” divides by zero", _AMOUNT_REMEDY) from error
     if not 0 < value <= 100_000 or (high is not None and not value < high <= 100_000):
-        raise entry.problem(f"“{written}” cannot be measured out", _AMOUNT_REMEDY)
-    word = written[found.end() :].strip()
+        raise entry.problem(f"“{line}” cannot be measured out", _AMOUNT_REMEDY)
+    word = line[found.end() :].strip()
     return Amount(value, high, _unit(entry, word, measures) if word else None)
 
 

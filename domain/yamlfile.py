@@ -59,7 +59,7 @@ class Entry:
         if self.kind == "nothing":
             raise self.problem("is empty", "write a value or leave the field out")
         if self.kind != "text":
-            raise self.problem(f"is a {_shape(self.kind)}", "write one line of text")
+            raise self.problem(f"is {_shape(self.kind)}", "write one line of text")
         assert isinstance(self.node, yaml.ScalarNode)
         line = " ".join(self.node.value.split())
         if not line:
@@ -160,9 +160,8 @@ class Entry:
 
 
 def _shape(kind: str) -> str:
-    return {"nothing": "empty", "text": "one line of text", "list": "list"}.get(
-        kind, "group of fields"
-    )
+    shapes = {"nothing": "empty", "text": "one line of text", "list": "a list"}
+    return shapes.get(kind, "a group of fields")
 
 
 def read(path: Path) -> Entry:
