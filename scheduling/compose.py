@@ -1,40 +1,145 @@
-"""A menu and a kitchen as a scheduling problem, and the plan read back in kitchen terms."""
+"""From a menu and a kitchen to a timetable: planned, re-planned, or repaired at once."""
 
-from dataclasses import dataclass
+from dataclasses import replace
 
-from scheduling.plan import LevelResult
+from domain.kitchen import Kitchen
+from domain.menu import Menu, Step
+from scheduling.arrange import moved_earlier, moved_later, serial_plan
+from scheduling.heating import all_steps, heating_steps
+from scheduling.kitchen_problem import BEGIN, Case, kitchen_problem
+from scheduling.plan import LevelResult, Plan, costs
+from scheduling.problem import Problem, ProblemError
+from scheduling.solve import Stop, solve
+from scheduling.timetable import NoTimetable, Progress, Slot, Timetable, timetable_violations
+from scheduling.translate import to_plan, to_timetable
+
+__all__ = [
+    "NoTimetable",
+    "Progress",
+    "Slot",
+    "Timetable",
+    "all_steps",
+    "heating_steps",
+    "plan_menu",
+    "repair",
+    "timetable_violations",
+]
 
 
-@dataclass(frozen=True)
-class Slot:
-    """When a step runs, in POSIX seconds, and which cook and oven it was given."""
+def plan_menu(
+    menu: Menu,
+    kitchen: Kitchen,
+    *,
+    now: float,
+    wanted_at: float | None,
+    progress: Progress | None = None,
+    hint: Timetable | None = None,
+    limit_s: float = 5.0,
+    workers: int = 2,
+    seed: int = 0,
+    stop: Stop | None = None,
+) -> Timetable | NoTimetable:
+    """The best timetable from now on; times are POSIX seconds.
 
-    key: str
-    start_at: float
-    end_at: float
-    cook: str | None = None
-    oven: str | None = None
-
-
-@dataclass(frozen=True)
-class Timetable:
-    """A plan of a menu. Times are POSIX seconds; slots are in order of start.
-
-    wanted_at: the service time asked for, None for as soon as possible.
-    ready_at: when each dish's last step ends.
+    wanted_at: when service should be; it is later only when that is impossible (see `late_s`).
+    None: as soon as possible. progress: how far the cook has got. hint: the timetable so far.
+    Before cooking, limits that collide give a `NoTimetable`; while cooking, the timetable that
+    breaks them least, with what it had to break in `missed`.
     """
+    case = Case(menu, kitchen, now, wanted_at, progress or Progress())
+    lacking = lacks(case)
+    if lacking:
+        return NoTimetable(lacking)
+    for attempt in (case, replace(case, soft=True)):
+        try:
+            problem = kitchen_problem(attempt)
+        except ProblemError as error:
+            reasons: tuple[str, ...] = (str(error),)
+            continue
+        start = to_plan(attempt, hint) if hint else None
+        plan = solve(problem, hint=start, limit_s=limit_s, workers=workers, seed=seed, stop=stop)
+        if isinstance(plan, Plan):
+            timetable = to_timetable(attempt, problem, _settled(attempt, problem, plan))
+            if attempt.soft and not case.progress.begun:
+                return NoTimetable(timetable.missed, timetable)
+            return timetable
+        reasons = ("there was not enough time to find a plan",)
+    return NoTimetable(reasons)
 
-    slots: dict[str, Slot]
-    service_at: float
-    wanted_at: float | None
-    ready_at: dict[str, float]
-    levels: tuple[LevelResult, ...] = ()
 
-    @property
-    def late_s(self) -> float:
-        """Seconds that service falls after the wanted time; 0 when there is none."""
-        return max(0.0, self.service_at - self.wanted_at) if self.wanted_at else 0.0
+def repair(
+    menu: Menu,
+    kitchen: Kitchen,
+    previous: Timetable,
+    *,
+    now: float,
+    wanted_at: float | None,
+    progress: Progress | None = None,
+) -> Timetable | NoTimetable:
+    """A timetable at once, without the solver: the previous one, with what no longer fits moved.
 
-    @property
-    def proven(self) -> bool:
-        return bool(self.levels) and all(level.proven for level in self.levels)
+    Steps keep their order and, where they can, their times. What it had to break is in `missed`.
+    """
+    case = Case(menu, kitchen, now, wanted_at, progress or Progress(), soft=True)
+    lacking = lacks(case)
+    if lacking:
+        return NoTimetable(lacking)
+    try:
+        problem = kitchen_problem(case)
+    except ProblemError as error:
+        return NoTimetable((str(error),))
+    shift_s = 0 if wanted_at is None else round(wanted_at - previous.service_at)
+    plan = serial_plan(problem, to_plan(case, previous, shift_s=shift_s))
+    reached = zip(problem.levels, costs(problem, plan), strict=True)
+    levels = tuple(LevelResult(level.name, cost, 0, 0.0) for level, cost in reached)
+    return to_timetable(case, problem, _settled(case, problem, Plan(plan.tasks, levels)))
+
+
+def lacks(case: Case) -> tuple[str, ...]:
+    """What steps to be done need and the kitchen has not, or not enough of, in kitchen words."""
+    there = {**case.capacities, "oven": max((oven.shelves for oven in case.ovens), default=0)}
+    found = []
+    for step in case.menu.steps:
+        if case.begun(step.key) or case.progress.absent(step):
+            continue
+        if step.attention != "unattended" and not case.cooks:
+            found.append(f"“{step.say}” needs a cook, and there is none")
+        for use in step.uses:
+            has = there.get(use.what, 0)
+            if use.count > has:
+                what = "oven shelf" if use.what == "oven" else use.what
+                found.append(f"“{step.say}” needs {use.count} × {what}, and there are {has}")
+    return tuple(dict.fromkeys(found))
+
+
+def _settled(case: Case, problem: Problem, plan: Plan) -> Plan:
+    """The plan with its slack put where a cook wants it; no level gets worse.
+
+    What cooks, or must soon be followed, goes as late as it can; cutting and mixing go as early as
+    the first moment when the cook is needed anyway, which leaves breaks before the busy end.
+    """
+    steps = [step for step in case.menu.steps if step.key in plan.tasks]
+    loose = [s.key for s in steps if not case.begun(s.key) and not case.progress.absent(s)]
+    heating = [task.name for task in problem.tasks if _is_heating(case, task.name)]
+    later = moved_later(problem, plan, [*loose, *heating])
+    prep = [step.key for step in steps if step.key in loose and _is_prep(case, step)]
+    earlier = moved_earlier(problem, later, prep, plan.tasks[BEGIN].start_s)
+    return Plan(earlier.tasks, plan.levels)
+
+
+def _is_heating(case: Case, name: str) -> bool:
+    return name in case.steps and all(step.key != name for step in case.menu.steps)
+
+
+def _is_prep(case: Case, step: Step) -> bool:
+    """Hands-on work away from the heat that nothing has to follow soon, and not a dish's last."""
+    if step.attention != "hands-on" or step.on_heat:
+        return False
+    if step in case.last_steps(case.menu.dish(step.dish)):
+        return False
+    bound = any(f.most_s is not None for f in step.follows)
+    return not bound and not any(
+        follow.step == step.key and follow.most_s is not None
+        for other in case.menu.steps
+        for follow in other.follows
+    )

@@ -3,11 +3,31 @@
 Times are whole seconds from the problem's own origin, 0.
 """
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
+from domain.errors import KitchenError
+
 Moment = Literal["start", "end"]
 ORIGIN = ""  # a task name that stands for time 0
+
+
+@dataclass
+class ProblemError(KitchenError):
+    """A problem that no plan could satisfy or that makes no sense. `names` are the tasks in it."""
+
+    wrong: str
+    remedy: str
+    names: tuple[str, ...] = ()
+
+    def __str__(self) -> str:
+        return f"{self.wrong}; {self.remedy}"
+
+
+@dataclass
+class ContradictoryLags(ProblemError):
+    """Lags that cannot all hold, whatever the resources: `names` is a cycle of tasks."""
 
 
 @dataclass(frozen=True)
@@ -20,10 +40,16 @@ class Resource:
 
 @dataclass(frozen=True)
 class Mode:
-    """One way to do a task: how long, and how much of which resource throughout."""
+    """One way to do a task: how long, and how much of which resource throughout.
+
+    A demand of 0 says that the task runs on the resource without taking any of it.
+    """
 
     duration_s: int
     demands: tuple[tuple[str, int], ...] = ()
+
+    def runs_on(self, resource: str) -> bool:
+        return any(name == resource for name, _ in self.demands)
 
 
 @dataclass(frozen=True)
@@ -31,6 +57,7 @@ class Task:
     """Done once, without a break, in exactly one of its modes, within [release_s, deadline_s].
 
     pinned_s fixes the start (a step already begun). deadline_s bounds the end.
+    latest_of: makes the task a milestone, exactly at the latest end of these tasks.
     """
 
     name: str
@@ -38,13 +65,22 @@ class Task:
     release_s: int = 0
     deadline_s: int | None = None
     pinned_s: int | None = None
+    latest_of: tuple[str, ...] = ()
+
+    @property
+    def shortest_s(self) -> int:
+        return min(mode.duration_s for mode in self.modes)
+
+    @property
+    def longest_s(self) -> int:
+        return max(mode.duration_s for mode in self.modes)
 
 
 @dataclass(frozen=True)
 class Lag:
-    """least_s <= moment(after) - moment(before) <= most_s (None: no upper limit).
+    """least_s <= moment(after) - moment(before) <= most_s (None: no limit on that side).
 
-    before may be ORIGIN. least_s may be negative. `why` names the limit in the caller's words.
+    before may be ORIGIN. Both may be negative. `why` names the limit in the caller's words.
     """
 
     before: str
@@ -60,14 +96,16 @@ class Lag:
 class Apart:
     """The two tasks do not overlap when both run on `resource`; gaps are end-to-start seconds.
 
-    first_gap_s applies when `first` goes first, second_gap_s when `second` does.
+    first_gap_s applies when `first` goes first, second_gap_s when `second` does; a gap of None
+    forbids that order. Aparts with the same non-empty `order` all have it the same way round.
     """
 
     first: str
     second: str
     resource: str
-    first_gap_s: int = 0
-    second_gap_s: int = 0
+    first_gap_s: int | None = 0
+    second_gap_s: int | None = 0
+    order: str = ""
 
 
 @dataclass(frozen=True)
@@ -92,10 +130,212 @@ class Level:
 
 @dataclass(frozen=True)
 class Problem:
-    """Levels are minimised in order, each without worsening the ones before."""
+    """Levels are minimised in order, each without worsening the ones before.
+
+    Raises ProblemError when built from parts that do not fit, and ContradictoryLags when
+    the lags alone leave no schedule.
+    """
 
     tasks: tuple[Task, ...]
     resources: tuple[Resource, ...] = ()
     lags: tuple[Lag, ...] = ()
     aparts: tuple[Apart, ...] = ()
     levels: tuple[Level, ...] = ()
+
+    def __post_init__(self) -> None:
+        _check_names(self)
+        _check_tasks(self)
+        _check_references(self)
+        earliest_starts(self)
+
+    def task(self, name: str) -> Task:
+        """The task of this name. Raises KeyError."""
+        for task in self.tasks:
+            if task.name == name:
+                return task
+        raise KeyError(name)
+
+
+@dataclass(frozen=True)
+class Arc:
+    """start(after) - start(before) >= weight_s, whatever the modes."""
+
+    before: str
+    after: str
+    weight_s: int
+
+
+def arcs(problem: Problem, *, tightest: bool = False) -> Iterator[Arc]:
+    """Every lag, release and pinned start as bounds between starts.
+
+    They hold in all modes; with `tightest`, they are those of the modes that bind most.
+    """
+    tasks = {task.name: task for task in problem.tasks}
+
+    def span(name: str, moment: Moment, longest: bool) -> int:
+        if name == ORIGIN or moment == "start":
+            return 0
+        return tasks[name].longest_s if longest else tasks[name].shortest_s
+
+    for task in problem.tasks:
+        yield Arc(ORIGIN, task.name, task.release_s if task.pinned_s is None else task.pinned_s)
+        if task.pinned_s is not None:
+            yield Arc(task.name, ORIGIN, -task.pinned_s)
+        for other in task.latest_of:
+            yield Arc(other, task.name, span(other, "end", tightest))
+    for lag in problem.lags:
+        if lag.least_s is not None:
+            ahead = span(lag.before, lag.before_moment, tightest)
+            behind = span(lag.after, lag.after_moment, not tightest)
+            yield Arc(lag.before, lag.after, lag.least_s + ahead - behind)
+        if lag.most_s is not None:
+            ahead = span(lag.before, lag.before_moment, not tightest)
+            behind = span(lag.after, lag.after_moment, tightest)
+            yield Arc(lag.after, lag.before, behind - ahead - lag.most_s)
+
+
+def earliest_starts(problem: Problem) -> dict[str, int]:
+    """The earliest start of each task by the lags alone, without resources (longest paths).
+
+    Raises ContradictoryLags, with the cycle of task names, when no schedule keeps the lags.
+    """
+    starts = {task.name: 0 for task in problem.tasks} | {ORIGIN: 0}
+    parents: dict[str, str] = {}
+    edges = list(arcs(problem))
+    for _ in range(len(starts) + 1):
+        changed = ""
+        for arc in edges:
+            reached = starts[arc.before] + arc.weight_s
+            if reached > starts[arc.after]:
+                starts[arc.after], parents[arc.after], changed = reached, arc.before, arc.after
+        if not changed:
+            del starts[ORIGIN]
+            return starts
+    raise _contradiction(parents, changed)
+
+
+def horizon_s(problem: Problem) -> int:
+    """A time by which some optimal plan has ended, if there is any plan.
+
+    After the last release, any idle stretch longer than the longest bound that leaves a task
+    can be closed by moving all that follows it earlier; so the tasks' longest bounds add up.
+    """
+    longest = {task.name: task.longest_s for task in problem.tasks}
+    reach = longest | {ORIGIN: 0}
+    for arc in arcs(problem, tightest=True):
+        reach[arc.before] = max(reach[arc.before], arc.weight_s)
+    for apart in problem.aparts:
+        gap = max(apart.first_gap_s or 0, apart.second_gap_s or 0)
+        for name in (apart.first, apart.second):
+            reach[name] = max(reach[name], longest[name] + gap)
+    early = sum(max(0, -term.beyond_s) for level in problem.levels for term in level.terms)
+    total = sum(reach.values()) + early
+    deadlines = [task.deadline_s for task in problem.tasks]
+    if deadlines and all(limit is not None for limit in deadlines):
+        total = min(total, max(limit for limit in deadlines if limit is not None))
+    return total
+
+
+def _check_names(problem: Problem) -> None:
+    for kind, names in (
+        ("task", [task.name for task in problem.tasks]),
+        ("resource", [resource.name for resource in problem.resources]),
+    ):
+        seen: set[str] = set()
+        for name in names:
+            if not name:
+                raise ProblemError(f"a {kind} has no name", "give it one")
+            if name in seen:
+                raise ProblemError(
+                    f"two {kind}s are called “{name}”", "rename one of them", (name,)
+                )
+            seen.add(name)
+
+
+def _check_tasks(problem: Problem) -> None:
+    capacity = {resource.name: resource.capacity for resource in problem.resources}
+    for task in problem.tasks:
+        if not task.modes:
+            raise ProblemError(f"“{task.name}” has no mode", "give it a duration", (task.name,))
+        if task.deadline_s is not None and task.release_s + task.shortest_s > task.deadline_s:
+            raise ProblemError(
+                f"“{task.name}” is due {task.deadline_s} s after the origin but cannot end before "
+                f"{task.release_s + task.shortest_s} s",
+                "allow it more time",
+                (task.name,),
+            )
+        if task.latest_of and (len(task.modes) > 1 or task.longest_s > 0):
+            raise ProblemError(
+                f"the milestone “{task.name}” has a duration", "make it 0 s", (task.name,)
+            )
+        for mode in task.modes:
+            _check_mode(task, mode, capacity)
+
+
+def _check_mode(task: Task, mode: Mode, capacity: dict[str, int]) -> None:
+    if mode.duration_s < 0:
+        raise ProblemError(
+            f"“{task.name}” lasts {mode.duration_s} s", "use 0 s or more", (task.name,)
+        )
+    for name, demand in mode.demands:
+        if name not in capacity:
+            raise ProblemError(
+                f"“{task.name}” needs “{name}”, which there is none of",
+                "add that resource or take the demand out",
+                (task.name,),
+            )
+        if not 0 <= demand <= capacity[name]:
+            raise ProblemError(
+                f"“{task.name}” needs {demand} of “{name}”, and there are {capacity[name]}",
+                "raise the capacity or lower the demand",
+                (task.name,),
+            )
+
+
+def _check_references(problem: Problem) -> None:
+    names = {task.name for task in problem.tasks}
+    resources = {resource.name for resource in problem.resources}
+    mentioned: list[tuple[str, str]] = []
+    for lag in problem.lags:
+        mentioned += [("a lag", lag.before or lag.after), ("a lag", lag.after)]
+        if lag.least_s is not None and lag.most_s is not None and lag.least_s > lag.most_s:
+            raise ContradictoryLags(
+                f"from “{lag.before}” to “{lag.after}” at least {lag.least_s} s and at most "
+                f"{lag.most_s} s are asked for",
+                "let the most be no less than the least",
+                (lag.before, lag.after),
+            )
+    for apart in problem.aparts:
+        mentioned += [("an apart", apart.first), ("an apart", apart.second)]
+        if apart.resource not in resources:
+            raise ProblemError(
+                f"an apart names the unknown resource “{apart.resource}”", "add it or correct it"
+            )
+    for level in problem.levels:
+        for term in level.terms:
+            what = f"the level “{level.name}”"
+            mentioned += [(what, term.task), (what, term.since or term.task)]
+            if term.weight < 0:
+                raise ProblemError(f"{what} has a negative weight", "use 0 or more", (term.task,))
+    mentioned += [(f"“{task.name}”", other) for task in problem.tasks for other in task.latest_of]
+    for what, name in mentioned:
+        if name not in names:
+            raise ProblemError(
+                f"{what} names the unknown task “{name}”", "add it or correct it", (name,)
+            )
+
+
+def _contradiction(parents: dict[str, str], at: str) -> ContradictoryLags:
+    for _ in range(len(parents) + 1):  # step back far enough to be on the cycle
+        at = parents[at]
+    cycle, step = [at], parents[at]
+    while step != at:
+        cycle.append(step)
+        step = parents[step]
+    names = tuple(reversed(cycle))
+    shown = " → ".join(f"“{name}”" if name else "the beginning" for name in (*names, names[0]))
+    return ContradictoryLags(
+        f"these gaps cannot all hold: {shown}",
+        "lengthen the most or shorten the least of one of them",
+        names,
+    )

@@ -1,0 +1,135 @@
+"""The ovens' temperatures: which steps can share one, and the heating that they need first."""
+
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from domain.kitchen import Kitchen, Oven
+from domain.menu import Duration, Menu, Step, Use
+from scheduling.timetable import oven_use
+
+COLD_C = 20.0  # a cold oven is at room temperature: common practice
+FULL_C = 200.0  # `Oven.heat_s` is the time from cold to this
+
+
+@dataclass(frozen=True)
+class Setting:
+    """One stretch of an oven at one temperature, for these steps; visit counts from 1."""
+
+    celsius: float
+    visit: int
+    keys: frozenset[str]
+
+    @property
+    def name(self) -> str:
+        return f"heat-{self.celsius:g}" + (f"-{self.visit}" if self.visit > 1 else "")
+
+
+def heat_s(oven: Oven, celsius: float, from_celsius: float | None = None) -> int:
+    """Seconds to bring an oven to a temperature: from cold, or from another temperature."""
+    if from_celsius is None:
+        return round(oven.heat_s * max(0.0, celsius - COLD_C) / (FULL_C - COLD_C))
+    return round(oven.change_s * abs(celsius - from_celsius) / 10)
+
+
+def settings(menu: Menu) -> tuple[Setting, ...]:
+    """The fewest temperatures that suit all oven steps, each within the step's tolerance.
+
+    A dish that comes back to a temperature after another one needs it twice; other steps at that
+    temperature then go with the last time, the nearest to service, unless they must be before.
+    """
+    baking = {step.key: use for step in menu.steps if (use := oven_use(step)) and use.celsius}
+    celsius = _shared_celsius(baking)
+    before = _ancestors(menu)
+    visits: dict[tuple[float, int], set[str]] = {}
+    from_last = {key: _returns_after(key, celsius, before) for key in celsius}
+    for key, level in celsius.items():
+        most = max(from_last[other] for other, same in celsius.items() if same == level)
+        visits.setdefault((level, 1 + most - from_last[key]), set()).add(key)
+    return tuple(
+        Setting(level, visit, frozenset(keys)) for (level, visit), keys in sorted(visits.items())
+    )
+
+
+def heating_steps(menu: Menu, kitchen: Kitchen) -> tuple[Step, ...]:
+    """A step for each oven and temperature: set it, and let it heat.
+
+    The likely time is from cold; the least is a change from the nearest other temperature.
+    """
+    return tuple(
+        _heating_step(heating_dish(kitchen, oven), oven, setting, settings(menu))
+        for oven in kitchen.ovens
+        for setting in settings(menu)
+    )
+
+
+def all_steps(menu: Menu, kitchen: Kitchen) -> tuple[Step, ...]:
+    """The menu's steps and the heating of its ovens; those not needed get no slot in a plan."""
+    return menu.steps + heating_steps(menu, kitchen)
+
+
+def heating_dish(kitchen: Kitchen, oven: Oven) -> str:
+    """What stands for the dish in the key of an oven's heating steps."""
+    return "oven" if len(kitchen.ovens) == 1 else oven.name
+
+
+def _heating_step(dish: str, oven: Oven, setting: Setting, every: Iterable[Setting]) -> Step:
+    cold = heat_s(oven, setting.celsius)
+    changes = [heat_s(oven, setting.celsius, other.celsius) for other in every if other != setting]
+    return Step(
+        name=setting.name,
+        dish=dish,
+        say=f"Set the {dish.replace('-', ' ')} to {setting.celsius:g} °C",
+        duration=Duration(likely_s=cold, low_s=min([cold, *changes]), high_s=cold),
+        attention="unattended",
+        uses=(Use("oven", count=0, celsius=setting.celsius),),
+    )
+
+
+def _shared_celsius(baking: dict[str, Use]) -> dict[str, float]:
+    """One temperature for each step, as few as there can be (stabbing intervals by upper end)."""
+    left = sorted(baking.items(), key=lambda item: (_range(item[1])[1], item[0]))
+    chosen: dict[str, float] = {}
+    while left:
+        top = _range(left[0][1])[1]
+        group = [(key, use) for key, use in left if _range(use)[0] <= top]
+        left = [item for item in left if item not in group]
+        low = max(_range(use)[0] for _, use in group)
+        named = Counter(use.celsius for _, use in group if low <= (use.celsius or 0) <= top)
+        common = named.most_common(1)
+        level = common[0][0] if common else None
+        for key, _ in group:
+            chosen[key] = level if level is not None else (low + top) / 2
+    return chosen
+
+
+def _range(use: Use) -> tuple[float, float]:
+    assert use.celsius is not None
+    return use.celsius - use.tolerance, use.celsius + use.tolerance
+
+
+def _ancestors(menu: Menu) -> dict[str, set[str]]:
+    """All steps that come before each step, by its follows."""
+    known: dict[str, set[str]] = {}
+
+    def find(key: str) -> set[str]:
+        if key not in known:
+            known[key] = set()
+            direct = [follow.step for follow in menu.step(key).follows]
+            known[key] = set(direct).union(*(find(before) for before in direct))
+        return known[key]
+
+    for step in menu.steps:
+        find(step.key)
+    return known
+
+
+def _returns_after(key: str, celsius: dict[str, float], before: dict[str, set[str]]) -> int:
+    """How often a chain of steps after this one comes back to its temperature from another."""
+    returns = [0]
+    for after, level in celsius.items():
+        if key in before[after] and level == celsius[key]:
+            between = before[after] & celsius.keys() - {key}
+            away = any(celsius[k] != level and key in before[k] for k in between)
+            returns.append(int(away) + _returns_after(after, celsius, before))
+    return max(returns)

@@ -1,0 +1,326 @@
+"""The solver: CP-SAT over a `Problem`. The only module that imports OR-Tools."""
+
+import math
+import time
+from collections.abc import Callable, Iterator
+from typing import Any
+
+from ortools.sat.python import cp_model
+
+from scheduling.arrange import serial_plan
+from scheduling.plan import LevelResult, NoPlan, Plan, Scheduled, cost, costs, violations
+from scheduling.problem import (
+    ORIGIN,
+    Excess,
+    Level,
+    Moment,
+    Problem,
+    Task,
+    earliest_starts,
+    horizon_s,
+)
+
+Expression = Any  # a linear expression, variable or number of CP-SAT, whose types are not public
+
+
+class Stop:
+    """Lets another thread end a solve early: the best plan so far is returned."""
+
+    def __init__(self) -> None:
+        self.asked = False
+        self._halt: Callable[[], None] | None = None
+
+    def now(self) -> None:
+        self.asked = True
+        if self._halt is not None:
+            self._halt()
+
+    def halts(self, halt: Callable[[], None]) -> None:
+        """What to call when asked; called at once if that was before."""
+        self._halt = halt
+        if self.asked:
+            halt()
+
+
+def solve(
+    problem: Problem,
+    *,
+    hint: Plan | None = None,
+    limit_s: float = 10.0,
+    workers: int = 2,
+    seed: int = 0,
+    stop: Stop | None = None,
+) -> Plan | NoPlan:
+    """The best plan found within limit_s seconds of solving, each level optimal before the next.
+
+    hint: a plan to start from; it need be neither complete nor valid. With one worker and the
+    same seed the answer is the same each time, unless the time runs out. A `NoPlan` that is
+    proven says that there is no plan; otherwise the time was too short to find one.
+    """
+    deadline = time.monotonic() + limit_s
+    model: _Model | None = None
+    best = _valid_start(problem, hint)
+    if best is not None and not problem.levels:
+        return best
+    results: list[LevelResult] = []
+    levels: list[Level | None] = [*problem.levels] or [None]
+    for index, level in enumerate(levels):
+        began = time.monotonic()
+        bound = least_cost(problem, level) if level else 0
+        if best is None or (level is not None and cost(best, level) > bound):
+            if model is None:
+                model = _Model(problem, workers, seed, stop or Stop())
+                model.keep(problem.levels[:index], best)
+            left_s = max(0.0, deadline - began)
+            share_s = left_s if index + 1 == len(levels) else left_s * 2 / 3
+            answer, proven = model.improve(level, best, hint, share_s)
+            if isinstance(answer, NoPlan):
+                return answer
+            best, bound = answer, max(bound, proven)
+        if level is not None:
+            reached = cost(best, level)
+            took_s = time.monotonic() - began
+            results.append(LevelResult(level.name, reached, min(bound, reached), took_s))
+            if model is not None:
+                model.keep((level,), best)
+    assert best is not None
+    return Plan(best.tasks, tuple(results))
+
+
+def least_cost(problem: Problem, level: Level) -> int:
+    """A lower bound on a level's cost from the lags alone: what no plan can avoid."""
+    starts = earliest_starts(problem)
+    shortest = {task.name: task.shortest_s for task in problem.tasks}
+    total = 0
+    for term in level.terms:
+        if term.since == ORIGIN:
+            ends = shortest[term.task] if term.moment == "end" else 0
+            total += term.weight * max(0, starts[term.task] + ends - term.beyond_s)
+    return total
+
+
+def _valid_start(problem: Problem, hint: Plan | None) -> Plan | None:
+    """The better of the hint and a plan by rule of thumb; None when neither keeps the rules."""
+    tried = [plan for plan in (hint, serial_plan(problem, hint)) if plan is not None]
+    valid = [plan for plan in tried if not violations(problem, plan)]
+    return min(valid, key=lambda plan: costs(problem, plan), default=None)
+
+
+def _common_unit_s(problem: Problem) -> int:
+    """The greatest number of seconds that divides every time in the problem."""
+    return math.gcd(*_all_times(problem)) or 1
+
+
+def _all_times(problem: Problem) -> Iterator[int]:
+    for task in problem.tasks:
+        yield from (mode.duration_s for mode in task.modes)
+        yield from (task.release_s, task.deadline_s or 0, task.pinned_s or 0)
+    for lag in problem.lags:
+        yield from (lag.least_s or 0, lag.most_s or 0)
+    for apart in problem.aparts:
+        yield from (apart.first_gap_s or 0, apart.second_gap_s or 0)
+    for level in problem.levels:
+        yield from (term.beyond_s for term in level.terms)
+
+
+class _Model:
+    """The CP-SAT model: start, end and mode of each task, counted in the common unit of time."""
+
+    def __init__(self, problem: Problem, workers: int, seed: int, stop: Stop) -> None:
+        self.problem = problem
+        self.stop = stop
+        self.unit = _common_unit_s(problem)
+        self.horizon = horizon_s(problem) // self.unit
+        self.cp = cp_model.CpModel()
+        self.solver = cp_model.CpSolver()
+        self.solver.parameters.num_workers = workers
+        self.solver.parameters.random_seed = seed
+        self.tasks = {task.name: task for task in problem.tasks}
+        self.starts: dict[str, Expression] = {}
+        self.ends: dict[str, Expression] = {}
+        self.choices: dict[str, list[Expression]] = {}
+        self.intervals: dict[tuple[str, int], Expression] = {}
+        self.excesses: dict[Excess, Expression] = {}
+        self.orders: dict[str, Expression] = {}
+        _start_within_the_critical_path(self)
+        for task in problem.tasks:
+            _run_once_in_one_mode(self, task)
+        _be_the_latest_of(self)
+        _keep_lags(self)
+        _share_resources(self)
+        _keep_apart(self)
+
+    def improve(
+        self, level: Level | None, start: Plan | None, hint: Plan | None, limit_s: float
+    ) -> tuple[Plan | NoPlan, int]:
+        """The best plan for this level that keeps the levels before, and the proven bound."""
+        if level is not None:
+            self.cp.minimize(self.level_cost(level))
+        self.hint(start or hint)
+        self.solver.parameters.max_time_in_seconds = limit_s
+        self.stop.halts(self.solver.stop_search)
+        status = cp_model.UNKNOWN if self.stop.asked else self.solver.solve(self.cp)
+        if status == cp_model.INFEASIBLE:
+            return NoPlan(proven=True), 0
+        if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+            return start or NoPlan(proven=False), 0
+        if level is None:
+            return self.read(), 0
+        return self.read(), math.ceil(self.solver.best_objective_bound - 1e-6) * self.unit
+
+    def keep(self, levels: tuple[Level, ...], plan: Plan | None) -> None:
+        """From now on these levels may cost no more than they do in the plan."""
+        for level in levels:
+            assert plan is not None
+            self.cp.add(self.level_cost(level) <= cost(plan, level) // self.unit)
+
+    def level_cost(self, level: Level) -> Expression:
+        return cp_model.LinearExpr.weighted_sum(
+            [self._excess(term) for term in level.terms], [term.weight for term in level.terms]
+        )
+
+    def _excess(self, term: Excess) -> Expression:
+        if term not in self.excesses:
+            beyond = term.beyond_s // self.unit
+            excess = self.cp.new_int_var(0, 2 * self.horizon + abs(beyond), "")
+            apart = self.at(term.task, term.moment) - self.at(term.since, term.since_moment)
+            self.cp.add(excess >= apart - beyond)
+            self.excesses[term] = excess
+        return self.excesses[term]
+
+    def at(self, task: str, moment: Moment) -> Expression:
+        if task == ORIGIN:
+            return 0
+        return self.starts[task] if moment == "start" else self.ends[task]
+
+    def hint(self, plan: Plan | None) -> None:
+        self.cp.clear_hints()  # type: ignore[no-untyped-call]
+        for name, slot in plan.tasks.items() if plan else ():
+            if name in self.tasks and slot.mode < len(self.tasks[name].modes):
+                self.cp.add_hint(self.starts[name], max(0, slot.start_s // self.unit))
+                for mode, choice in enumerate(self.choices[name]):
+                    self.cp.add_hint(choice, int(mode == slot.mode))
+
+    def read(self) -> Plan:
+        """The plan that the solver found last."""
+        tasks = {}
+        for name, task in self.tasks.items():
+            chosen = [self.solver.boolean_value(choice) for choice in self.choices[name]]
+            mode = chosen.index(True) if chosen else 0
+            start_s = self.solver.value(self.starts[name]) * self.unit
+            tasks[name] = Scheduled(name, start_s, start_s + task.modes[mode].duration_s, mode)
+        return Plan(tasks)
+
+
+def _start_within_the_critical_path(model: _Model) -> None:
+    """Each task starts no earlier than the lags before it allow."""
+    for name, earliest_s in earliest_starts(model.problem).items():
+        task, earliest = model.tasks[name], earliest_s // model.unit
+        latest = max(earliest, model.horizon)
+        if task.deadline_s is not None:
+            latest = min(latest, task.deadline_s // model.unit)
+        if latest < earliest:  # no plan: an empty domain is not allowed, a contradiction is
+            model.cp.add_bool_or([])
+            latest = earliest
+        model.starts[name] = model.cp.new_int_var(earliest, latest, name)
+
+
+def _run_once_in_one_mode(model: _Model, task: Task) -> None:
+    """One interval per mode; they are optional only where there are several."""
+    start, unit = model.starts[task.name], model.unit
+    lengths = [mode.duration_s // unit for mode in task.modes]
+    if len(lengths) == 1:
+        model.choices[task.name] = []
+        model.ends[task.name] = start + lengths[0]
+        if lengths[0]:
+            interval = model.cp.new_fixed_size_interval_var(start, lengths[0], task.name)
+            model.intervals[task.name, 0] = interval
+    else:
+        choices = [model.cp.new_bool_var(f"{task.name}/{i}") for i in range(len(lengths))]
+        model.cp.add_exactly_one(choices)
+        model.choices[task.name] = choices
+        model.ends[task.name] = start + cp_model.LinearExpr.weighted_sum(choices, lengths)
+        for mode, (length, chosen) in enumerate(zip(lengths, choices, strict=True)):
+            if length:
+                model.intervals[task.name, mode] = model.cp.new_optional_fixed_size_interval_var(
+                    start, length, chosen, f"{task.name}/{mode}"
+                )
+    if task.pinned_s is not None:
+        model.cp.add(start == task.pinned_s // unit)
+    if task.deadline_s is not None:
+        model.cp.add(model.ends[task.name] <= task.deadline_s // unit)
+
+
+def _be_the_latest_of(model: _Model) -> None:
+    """A milestone is exactly at the latest end of its tasks."""
+    for task in model.problem.tasks:
+        if task.latest_of:
+            ends = [model.ends[name] for name in task.latest_of]
+            model.cp.add_max_equality(model.starts[task.name], ends)
+
+
+def _keep_lags(model: _Model) -> None:
+    """least <= moment(after) - moment(before) <= most."""
+    for lag in model.problem.lags:
+        apart = model.at(lag.after, lag.after_moment) - model.at(lag.before, lag.before_moment)
+        if lag.least_s is not None:
+            model.cp.add(apart >= lag.least_s // model.unit)
+        if lag.most_s is not None:
+            model.cp.add(apart <= lag.most_s // model.unit)
+
+
+def _share_resources(model: _Model) -> None:
+    """At any time, what runs on a resource takes no more than its capacity."""
+    for resource in model.problem.resources:
+        users: list[Expression] = []
+        demands: list[int] = []
+        for (name, mode), interval in model.intervals.items():
+            for used, demand in model.tasks[name].modes[mode].demands:
+                if used == resource.name and demand:
+                    users.append(interval)
+                    demands.append(demand)
+        if resource.capacity == 1 and len(users) > 1:
+            model.cp.add_no_overlap(users)
+        elif sum(demands) > resource.capacity:
+            model.cp.add_cumulative(users, demands, resource.capacity)
+
+
+def _keep_apart(model: _Model) -> None:
+    """One of the two goes first, by its gap, when both run on the resource."""
+    for apart in model.problem.aparts:
+        both = _both_run_on(model, apart.first, apart.second, apart.resource)
+        if both is None:
+            continue
+        if apart.order:
+            forward = model.orders.get(apart.order)
+            if forward is None:
+                forward = model.orders[apart.order] = model.cp.new_bool_var(apart.order)
+        else:
+            forward = model.cp.new_bool_var("")
+        for ahead, behind, gap_s, way in (
+            (apart.first, apart.second, apart.first_gap_s, forward),
+            (apart.second, apart.first, apart.second_gap_s, forward.negated()),
+        ):
+            if gap_s is None:
+                model.cp.add_bool_or([way.negated()]).only_enforce_if(both)
+            else:
+                gap = gap_s // model.unit
+                first_ends, second_starts = model.ends[ahead], model.starts[behind]
+                model.cp.add(first_ends + gap <= second_starts).only_enforce_if([*both, way])
+
+
+def _both_run_on(model: _Model, first: str, second: str, resource: str) -> list[Expression] | None:
+    """The literals that say that both tasks run on the resource; None when they cannot."""
+    literals = []
+    for name in (first, second):
+        on = [mode.runs_on(resource) for mode in model.tasks[name].modes]
+        if not any(on):
+            return None
+        if not all(on):
+            choices = [c for c, yes in zip(model.choices[name], on, strict=True) if yes]
+            literal = choices[0]
+            if len(choices) > 1:
+                literal = model.cp.new_bool_var("")
+                model.cp.add_max_equality(literal, choices)
+            literals.append(literal)
+    return literals

@@ -1,0 +1,213 @@
+"""A plan of a menu in kitchen terms, how far a cook has got, and the timetable's own checker."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from itertools import combinations
+
+from domain.kitchen import Kitchen
+from domain.menu import Menu, Step, Use
+from scheduling.plan import LevelResult
+
+# What a step takes of a cook's attention, in quarters: common practice, not a published figure.
+# A pan that is only watched leaves most of a cook free; no cook has two hands-on steps at once.
+ATTENTION_PER_COOK = 4
+ATTENTION = {"hands-on": 2, "watched": 1, "unattended": 0}
+
+
+@dataclass(frozen=True)
+class Slot:
+    """When a step runs, in POSIX seconds, and which cook and oven it was given."""
+
+    key: str
+    start_at: float
+    end_at: float
+    cook: str | None = None
+    oven: str | None = None
+
+
+@dataclass(frozen=True)
+class Timetable:
+    """A plan of a menu. Times are POSIX seconds; slots are in order of start.
+
+    Skipped steps, steps of dropped dishes and ovens that need no heating have no slot.
+    wanted_at: the service time asked for, None for as soon as possible.
+    ready_at: when each dish's last step ends.
+    missed: limits that can no longer be kept, each a sentence with by how much.
+    """
+
+    slots: dict[str, Slot]
+    service_at: float
+    wanted_at: float | None
+    ready_at: dict[str, float]
+    levels: tuple[LevelResult, ...] = ()
+    missed: tuple[str, ...] = ()
+
+    @property
+    def late_s(self) -> float:
+        """Seconds that service falls after the wanted time; 0 when there is none."""
+        return max(0.0, self.service_at - self.wanted_at) if self.wanted_at else 0.0
+
+    @property
+    def proven(self) -> bool:
+        return bool(self.levels) and all(level.proven for level in self.levels)
+
+
+@dataclass(frozen=True)
+class NoTimetable:
+    """No timetable keeps every limit. `earliest` is the one that breaks them by least."""
+
+    reasons: tuple[str, ...]
+    earliest: Timetable | None = None
+
+
+@dataclass(frozen=True)
+class Progress:
+    """How far a cook has got. Times are POSIX seconds, by step key.
+
+    done: when each done step began and ended. running: when it began and is expected to end.
+    equipment: how many are left of "ring", "oven" or a piece, where that has changed.
+    started_at: when cooking began (fixed marks count from it), None before it has.
+    ovens: which oven each done or running step was given; the kitchen's first where it says none.
+    """
+
+    done: Mapping[str, tuple[float, float]] = field(default_factory=dict)
+    running: Mapping[str, tuple[float, float]] = field(default_factory=dict)
+    skipped: frozenset[str] = frozenset()
+    dropped: frozenset[str] = frozenset()
+    cooks: int | None = None
+    equipment: Mapping[str, int] = field(default_factory=dict)
+    started_at: float | None = None
+    ovens: Mapping[str, str] = field(default_factory=dict)
+
+    @property
+    def begun(self) -> bool:
+        return bool(self.started_at is not None or self.done or self.running or self.skipped)
+
+    def absent(self, step: Step) -> bool:
+        """True when the step will not be done at all."""
+        return step.key in self.skipped or step.dish in self.dropped
+
+
+def oven_use(step: Step) -> Use | None:
+    """The step's use of an oven, None when it has none."""
+    return next((use for use in step.uses if use.what == "oven"), None)
+
+
+def temperatures_meet(one: Use, other: Use) -> bool:
+    """Whether one oven temperature suits both uses."""
+    if one.celsius is None or other.celsius is None:
+        return True
+    return abs(one.celsius - other.celsius) <= one.tolerance + other.tolerance
+
+
+def timetable_violations(
+    menu: Menu, kitchen: Kitchen, timetable: Timetable, progress: Progress | None = None
+) -> list[str]:
+    """Every rule of the menu or the kitchen that the timetable breaks, one sentence each.
+
+    Written from the menu and the kitchen alone: no solver and no `Problem`. Steps that are
+    done or running are taken as they are.
+    """
+    so_far = progress or Progress()
+    steps = [step for step in menu.steps if not so_far.absent(step)]
+    missing = [step.key for step in steps if step.key not in timetable.slots]
+    if missing:
+        return [f"“{key}” is not in the timetable" for key in missing]
+    return [
+        *_length_violations(steps, timetable, so_far),
+        *_follow_violations(steps, timetable, so_far),
+        *_capacity_violations(steps, kitchen, timetable, so_far),
+        *_oven_violations(steps, kitchen, timetable),
+        *_service_violations(steps, timetable),
+        *_cook_violations(steps, timetable),
+    ]
+
+
+def _length_violations(
+    steps: list[Step], timetable: Timetable, progress: Progress
+) -> Iterator[str]:
+    for step in steps:
+        slot = timetable.slots[step.key]
+        begun = step.key in progress.done or step.key in progress.running
+        if not begun and round(slot.end_at - slot.start_at) != step.duration.likely_s:
+            yield f"“{step.key}” does not last its {step.duration.likely_s} s"
+
+
+def _follow_violations(
+    steps: list[Step], timetable: Timetable, progress: Progress
+) -> Iterator[str]:
+    for step in steps:
+        if step.key in progress.done or step.key in progress.running:
+            continue
+        for follow in step.follows:
+            if follow.step not in timetable.slots:
+                continue
+            gap_s = round(timetable.slots[step.key].start_at - timetable.slots[follow.step].end_at)
+            if gap_s < follow.least_s:
+                yield f"“{step.key}” is too soon after “{follow.step}”: {gap_s} s"
+            if follow.most_s is not None and gap_s > follow.most_s:
+                yield f"“{step.key}” is too long after “{follow.step}”: {gap_s} s"
+
+
+def _capacity_violations(
+    steps: list[Step], kitchen: Kitchen, timetable: Timetable, progress: Progress
+) -> Iterator[str]:
+    cooks = progress.cooks if progress.cooks is not None else len(kitchen.cooks)
+    there = {"ring": kitchen.rings, **kitchen.equipment, **progress.equipment}
+    for name in sorted({use.what for step in steps for use in step.uses} - {"oven"}):
+        demands = {s.key: sum(u.count for u in s.uses if u.what == name) for s in steps}
+        yield from _over(name, there.get(name, 0), demands, timetable)
+    hands = {step.key: int(step.attention == "hands-on") for step in steps}
+    yield from _over("hands", cooks, hands, timetable)
+    attention = {step.key: ATTENTION[step.attention] for step in steps}
+    yield from _over("attention", cooks * ATTENTION_PER_COOK, attention, timetable)
+    for oven in kitchen.ovens:
+        shelves = {
+            step.key: use.count
+            for step in steps
+            if (use := oven_use(step)) and timetable.slots[step.key].oven == oven.name
+        }
+        yield from _over(oven.name, oven.shelves, shelves, timetable)
+
+
+def _over(
+    name: str, capacity: int, demands: Mapping[str, int], timetable: Timetable
+) -> Iterator[str]:
+    slots = {key: timetable.slots[key] for key, demand in demands.items() if demand}
+    for key, slot in slots.items():
+        at = slot.start_at
+        used = sum(demands[k] for k, s in slots.items() if s.start_at <= at < s.end_at)
+        if slot.end_at > at and used > capacity:
+            yield f"“{key}” makes {used} of “{name}” at once, and there are {capacity}"
+
+
+def _oven_violations(steps: list[Step], kitchen: Kitchen, timetable: Timetable) -> Iterator[str]:
+    ovens = {oven.name: oven for oven in kitchen.ovens}
+    baking = [(step, use) for step in steps if (use := oven_use(step))]
+    for step, _ in baking:
+        if timetable.slots[step.key].oven not in ovens:
+            yield f"“{step.key}” has no oven"
+    for (one, one_use), (other, other_use) in combinations(baking, 2):
+        a, b = sorted(
+            (timetable.slots[one.key], timetable.slots[other.key]), key=lambda s: s.start_at
+        )
+        if a.oven != b.oven or a.oven not in ovens or temperatures_meet(one_use, other_use):
+            continue
+        least = abs((one_use.celsius or 0) - (other_use.celsius or 0))
+        least -= one_use.tolerance + other_use.tolerance
+        if b.start_at - a.end_at < least / 10 * ovens[a.oven].change_s - 1:
+            yield f"“{a.key}” and “{b.key}” need the oven “{a.oven}” at different temperatures"
+
+
+def _service_violations(steps: list[Step], timetable: Timetable) -> Iterator[str]:
+    for step in steps:
+        if timetable.slots[step.key].end_at > timetable.service_at + 0.5:
+            yield f"“{step.key}” ends after service"
+
+
+def _cook_violations(steps: list[Step], timetable: Timetable) -> Iterator[str]:
+    busy = [timetable.slots[step.key] for step in steps if step.attention == "hands-on"]
+    for one, other in combinations(busy, 2):
+        overlap = min(one.end_at, other.end_at) - max(one.start_at, other.start_at)
+        if one.cook == other.cook and overlap > 0.5:
+            yield f"“{one.key}” and “{other.key}” both need {one.cook or 'a cook'}"

@@ -1,0 +1,168 @@
+"""A plan of a kitchen problem as a timetable, and back."""
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from scheduling.heating import Setting, heat_s
+from scheduling.kitchen_problem import (
+    BEGIN,
+    SERVICE,
+    Case,
+    current_setting,
+    needs_heating,
+    on_oven,
+    ready_task,
+)
+from scheduling.plan import Plan, Scheduled
+from scheduling.problem import Problem
+from scheduling.timetable import ATTENTION, ATTENTION_PER_COOK, Slot, Timetable
+
+
+def to_plan(case: Case, timetable: Timetable, *, shift_s: int = 0) -> Plan:
+    """The timetable as a plan of the case's problem, moved by shift_s; steps it lacks are left out.
+
+    It may break rules of the problem: the kitchen may have changed since.
+    """
+
+    def after_now(at: float) -> int:
+        return max(0, round(at - case.now) + shift_s)
+
+    tasks: dict[str, Scheduled] = {}
+    for key, slot in timetable.slots.items():
+        if key not in case.progress.done:
+            start_s = 0 if key in case.progress.running else after_now(slot.start_at)
+            ovens = [oven.name for oven in case.ovens]
+            mode = ovens.index(slot.oven) if slot.oven in ovens and len(ovens) > 1 else 0
+            length_s = round(slot.end_at - slot.start_at)
+            tasks[key] = Scheduled(key, start_s, start_s + length_s, mode)
+    first = min((slot.start_s for slot in tasks.values()), default=0)
+    for name, at_s in ((SERVICE, after_now(timetable.service_at)), (BEGIN, first)):
+        tasks[name] = Scheduled(name, at_s, at_s)
+    for dish in case.menu.dishes:
+        if dish.name in timetable.ready_at:
+            at_s = after_now(timetable.ready_at[dish.name])
+            tasks[ready_task(dish)] = Scheduled(ready_task(dish), at_s, at_s)
+    return Plan(tasks)
+
+
+def to_timetable(case: Case, problem: Problem, plan: Plan) -> Timetable:
+    """The plan in kitchen terms: cooks and ovens named, heating only where it is needed."""
+    slots = {slot.key: slot for slot in (*_begun(case), *_steps(case, problem, plan))}
+    slots |= {slot.key: slot for slot in _heating(case, plan, slots)}
+    slots = dict(sorted(slots.items(), key=lambda item: (item[1].start_at, item[1].end_at)))
+    ready_at = {
+        dish.name: max(slots[step.key].end_at for step in case.last_steps(dish))
+        for dish in case.menu.dishes
+        if case.last_steps(dish)
+    }
+    timetable = Timetable(
+        slots=_with_cooks(case, slots),
+        service_at=case.now + plan.tasks[SERVICE].start_s,
+        wanted_at=case.wanted_at,
+        ready_at=ready_at,
+        levels=plan.levels,
+    )
+    return replace(timetable, missed=tuple(missed_limits(case, timetable)))
+
+
+def missed_limits(case: Case, timetable: Timetable) -> Iterator[str]:
+    """The most-gaps and marks that the timetable does not keep, each with by how much."""
+    for step in case.menu.steps:
+        for follow in step.follows:
+            both = step.key in timetable.slots and follow.step in timetable.slots
+            if both and follow.most_s is not None and not case.begun(step.key):
+                slot, before = timetable.slots[step.key], timetable.slots[follow.step]
+                over_s = slot.start_at - before.end_at - follow.most_s
+                if over_s > 1:
+                    yield (
+                        f"“{step.say}” should come within {minutes(follow.most_s)} of "
+                        f"“{case.steps[follow.step].say}”; it is {minutes(over_s)} late"
+                    )
+    begun_at = case.now if case.progress.started_at is None else case.progress.started_at
+    for mark in case.menu.marks:
+        if mark.step in timetable.slots and not case.begun(mark.step):
+            over_s = timetable.slots[mark.step].start_at - begun_at - mark.at_s
+            if over_s > 1:
+                yield (
+                    f"the mark “{mark.shown or case.steps[mark.step].say}” at "
+                    f"{minutes(mark.at_s)} is missed by {minutes(over_s)}"
+                )
+
+
+def minutes(seconds: float) -> str:
+    """A length of time in words: "5 min", "1 h 30 min", "40 s"."""
+    whole = round(seconds)
+    if whole < 60:
+        return f"{whole} s"
+    hours, rest = divmod(round(whole / 60), 60)
+    return " ".join(f"{n} {unit}" for n, unit in ((hours, "h"), (rest, "min")) if n)
+
+
+def _begun(case: Case) -> Iterator[Slot]:
+    first = case.kitchen.ovens[0].name if case.kitchen.ovens else None
+    for key, (began, ended) in {**case.progress.done, **case.progress.running}.items():
+        if key in case.steps:
+            ends = max(ended, case.now) if key in case.progress.running else ended
+            oven = case.progress.ovens.get(key, first) if case.setting_of(key) else None
+            yield Slot(key, began, ends, oven=oven)
+
+
+def _steps(case: Case, problem: Problem, plan: Plan) -> Iterator[Slot]:
+    for step in case.menu.steps:
+        if not case.begun(step.key) and not case.progress.absent(step):
+            slot = plan.tasks[step.key]
+            mode = problem.task(step.key).modes[slot.mode]
+            ovens = [oven.name for oven in case.ovens if mode.runs_on(on_oven(oven))]
+            oven = ovens[0] if ovens else None
+            yield Slot(step.key, case.now + slot.start_s, case.now + slot.end_s, oven=oven)
+
+
+def _heating(case: Case, plan: Plan, slots: dict[str, Slot]) -> Iterator[Slot]:
+    """Heating for each oven setting that is used, from when the oven is free for it."""
+    for oven in case.ovens:
+        mine = [slot for slot in slots.values() if slot.oven == oven.name]
+        current = current_setting(case, oven)
+        for setting in needs_heating(case, oven):
+            used = [slot for slot in mine if slot.key in setting.keys]
+            key = case.heat_key(oven, setting)
+            if not used or case.begun(key):
+                continue
+            ends = case.now + plan.tasks[key].end_s
+            before = [slot for slot in mine if slot.end_at <= ends and slot not in used]
+            last = max(before, key=lambda slot: slot.end_at, default=None)
+            previous: Setting | None = case.setting_of(last.key) if last else current
+            takes_s = heat_s(oven, setting.celsius, previous.celsius if previous else None)
+            yield Slot(key, ends - takes_s, ends, oven=oven.name)
+
+
+def _with_cooks(case: Case, slots: dict[str, Slot]) -> dict[str, Slot]:
+    """Each step that needs a cook gets one who has a hand free, the one of that dish if possible.
+
+    slots are in order of start, so that hands-on steps never need more cooks than there are.
+    """
+    names = list(case.kitchen.cooks[: case.cooks])
+    names += [f"helper {n}" for n in range(1, case.cooks - len(names) + 1)]
+    given: dict[str, Slot] = {}
+    last_dish: dict[str, str] = {}
+    for key, slot in slots.items():
+        step, cook = case.steps[key], None
+        if step.attention != "unattended" and names:
+            busy = [other for other in given.values() if other.end_at > slot.start_at]
+            load = {name: _attention(case, busy, name) for name in names}
+            hands = {o.cook for o in busy if case.steps[o.key].attention == "hands-on"}
+            cook = min(
+                names,
+                key=lambda n: (
+                    step.attention == "hands-on" and n in hands,
+                    load[n] + ATTENTION[step.attention] > ATTENTION_PER_COOK,
+                    last_dish.get(n) != step.dish,
+                    load[n],
+                ),
+            )
+            last_dish[cook] = step.dish
+        given[key] = Slot(key, slot.start_at, slot.end_at, cook, slot.oven)
+    return given
+
+
+def _attention(case: Case, busy: list[Slot], cook: str) -> int:
+    return sum(ATTENTION[case.steps[slot.key].attention] for slot in busy if slot.cook == cook)
