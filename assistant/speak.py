@@ -10,7 +10,7 @@ from domain.errors import KitchenError
 
 
 class Speaker(Protocol):
-    """A voice. pcm: mono 16-bit at rate_hz. speed, volume: 1.0 is the voice's own."""
+    """A voice. pcm: mono 16-bit at rate_hz. speed: times its usual; volume: 0 silent to 1 full."""
 
     rate_hz: int
     speed: float
@@ -37,13 +37,14 @@ def _espeak() -> Speaker:
 SPEAKERS: dict[str, Callable[[], Speaker]] = {"Piper": _piper, "eSpeak NG": _espeak}
 
 
-def choose_speaker(wanted: str = "Piper") -> tuple[Speaker | None, str]:
+def choose_speaker(wanted: str = "default") -> tuple[Speaker | None, str]:
     """Return the wanted voice, else the next that works, else None: words are only printed.
 
-    The second value says, for the cook, why it is not the wanted one; "" when it is.
-    Raises KitchenError for a name that is not in `SPEAKERS`.
+    wanted: a name in `SPEAKERS`, or "default" for the best that works. The second value says,
+    for the cook, why it is not the wanted one; "" when it is. Raises KitchenError for a name
+    that is not known.
     """
-    if wanted not in SPEAKERS:
+    if wanted not in ("default", *SPEAKERS):
         raise KitchenError(f"there is no voice “{wanted}”; choose from {', '.join(SPEAKERS)}")
     troubles = []
     for name in sorted(SPEAKERS, key=lambda name: name != wanted):
@@ -56,7 +57,7 @@ def choose_speaker(wanted: str = "Piper") -> tuple[Speaker | None, str]:
     return None, "; ".join([*troubles, "I print only"])
 
 
-_CLAUSE = re.compile(r"[^.,;:!?]*(?:[.,;:](?=\S)[^.,;:!?]*)*[.,;:!?]*\s*")
+_BETWEEN_CLAUSES = re.compile(r"(?<=[.,;:!?])\s+")
 _LEAST_WORDS = 3
 
 
@@ -67,13 +68,11 @@ def clauses(sentence: str) -> list[str]:
     alone it would sound clipped.
     """
     pieces: list[str] = []
-    for piece in (match.group().strip() for match in _CLAUSE.finditer(sentence)):
-        if not piece:
-            continue
+    for piece in _BETWEEN_CLAUSES.split(sentence.strip()):
         short = pieces and len(pieces[-1].split()) < _LEAST_WORDS
         if short and pieces[-1][-1] not in ".!?":
             pieces[-1] += " " + piece
-        else:
+        elif piece:
             pieces.append(piece)
     return pieces
 

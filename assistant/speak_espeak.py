@@ -20,7 +20,7 @@ _SYNCHRONOUS, _DONT_EXIT = 2, 0x8000
 _BY_CHARACTER, _UTF8 = 1, 1
 _RATE, _VOLUME = 1, 2
 _NORMAL_WORDS_PER_MINUTE, _LEAST_RATE, _MOST_RATE = 165, 80, 450
-_NORMAL_VOLUME, _MOST_VOLUME = 100, 200
+_FULL_VOLUME = 130  # of its own 0 to 200; its loudest voices begin to clip here
 
 _CALLBACK = ctypes.CFUNCTYPE(
     ctypes.c_int, ctypes.POINTER(ctypes.c_short), ctypes.c_int, ctypes.c_void_p
@@ -102,6 +102,6 @@ class EspeakSpeaker:
         """Yield the sentence's sound, clause by clause (mono 16-bit at rate_hz)."""
         rate = round(_NORMAL_WORDS_PER_MINUTE * self.speed)
         rate = min(max(rate, _LEAST_RATE), _MOST_RATE)
-        volume = min(round(_NORMAL_VOLUME * self.volume), _MOST_VOLUME)
+        volume = round(_FULL_VOLUME * min(max(self.volume, 0.0), 1.0))
         for clause in clauses(sentence):
             yield self._library.make(clause, self.voice, rate, volume)

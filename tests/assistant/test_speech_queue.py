@@ -77,11 +77,10 @@ def test_everything_asked_for_is_said_once_and_never_before_something_more_urgen
     asked: list[tuple[Urgency, int]],
 ) -> None:
     kitchen = Kitchen()
-    wanted = dict.fromkeys((f"w{urgency}x{number}.", urgency) for urgency, number in asked)
-    for words, urgency in wanted:
+    order = {f"w{urgency}x{number}.": urgency for urgency, number in asked}
+    for words, urgency in order.items():
         kitchen.queue.say(words, urgency)
     said = [word for clause in kitchen.speak_all() for word in clause.split() if word[0] == "w"]
-    order = dict(wanted)
     assert sorted(said) == sorted(order)
     assert [order[word] for word in said] == sorted(order.values())
 
