@@ -142,8 +142,8 @@ def check_space(parts: list[Part]) -> None:
     say(f"Setting up, once: about {needed:.1f} GB of {free:.0f} GB free. This takes some minutes.")
 
 
-def run(command: list[str], failed: str) -> None:
-    """Run pip or the like, showing packages as they come. Raises CannotSetUp with its error."""
+def run(command: list[str], failed: str, packages: int = 0) -> None:
+    """Run pip or the like, counting packages as they come. Raises CannotSetUp with its error."""
     process = subprocess.Popen(
         command,
         cwd=ROOT,
@@ -155,10 +155,14 @@ def run(command: list[str], failed: str) -> None:
     )
     assert process.stdout is not None
     lines = []
+    come = 0
     for line in process.stdout:
         lines.append(line.rstrip())
-        if line.startswith(("Collecting ", "Installing collected")):
-            say("  " + line.split(" (from")[0].split(":")[0].rstrip())
+        if packages and line.startswith("Collecting "):
+            come += 1
+            say(f"  {come} of {packages}: {line.split()[1]}")
+        elif packages and line.startswith("Installing collected"):
+            say("  putting them in place")
     if process.wait() != 0:
         troubles = [line for line in lines if "rror" in line] or lines
         raise CannotSetUp(f"{failed}: {troubles[-1] if troubles else 'no reason given'}")
@@ -200,6 +204,7 @@ def install(part: Part) -> None:
     run(
         [*pip, "--require-hashes", "-r", part.lock],
         f"{part.name} could not be installed (is there a network?); type the same to try again",
+        packages=(ROOT / part.lock).read_text().count("=="),
     )
     if part is RUNTIME:
         run([*pip, "--no-build-isolation", "-e", "."], "hobside itself could not be installed")
