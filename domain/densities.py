@@ -26,7 +26,7 @@ _PASSING = frozenset(
     re.findall(
         r"\w+",
         """a an the of some and more fresh freshly finely roughly coarsely good ripe raw organic
-        large small medium peeled cold warm hot unsalted salted chopped diced sliced grated cubed""",
+        large small medium peeled cold warm hot unsalted salted chopped diced sliced grated""",
     )
 )
 

@@ -18,9 +18,7 @@ from domain import densities
 from domain.errors import ImpossibleAmount, IncompatibleUnits, NeedsDensity, UnknownUnit
 from domain.kitchen import UnitSystem
 
-Kind = Literal[
-    "mass", "volume", "temperature", "difference", "length", "duration", "count", "reading"
-]
+Kind = Literal["mass", "volume", "temperature", "difference", "length", "duration", "count"]
 
 REGISTRY: pint.UnitRegistry[float] = pint.UnitRegistry(
     Path(__file__).with_name("units.txt"), on_redefinition="raise"
