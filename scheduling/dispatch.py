@@ -1,14 +1,21 @@
 """What may begin and what the clock alone begins and ends, by the plan and its limits."""
 
+import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from domain.kitchen import Kitchen
 from domain.menu import Menu, Step, Use
-from scheduling.compose import Timetable
-from scheduling.events import Event, State, ends_by_clock, expected_end, planned_end
+from scheduling.events import Event, State, ends_by_clock, planned_end
 from scheduling.live import take
+from scheduling.timetable import (
+    ATTENTION,
+    ATTENTION_PER_COOK,
+    Timetable,
+    oven_use,
+    temperatures_meet,
+)
 
 
 @dataclass(frozen=True)
@@ -29,6 +36,10 @@ class View:
     first_service_at: float
     why_not: tuple[str, ...] = field(default=())
 
+    def heats(self, key: str) -> bool:
+        """True for a step that is not of a dish but heats an oven."""
+        return any(use.what == "oven" and use.count == 0 for use in self.steps[key].uses)
+
     def running(self) -> list[Step]:
         """The steps under way, in order of their beginning."""
         under_way = [k for k, s in self.state.steps.items() if s.status == "running"]
@@ -38,8 +49,14 @@ class View:
         ]
 
     def end_of(self, key: str) -> float:
-        """When a running step will probably end, POSIX seconds."""
-        return expected_end(self.steps[key], self.state.steps[key], self.now)
+        """When a running step will probably end, POSIX seconds; never before now.
+
+        Once it is overdue that is what the plan has since allowed it.
+        """
+        planned, slot = self.planned_end_of(key), self.timetable.slots.get(key)
+        if planned > self.now or slot is None:
+            return max(planned, self.now)
+        return max(slot.end_at, self.now)
 
     def planned_end_of(self, key: str) -> float:
         """When a running step should end by its time alone, POSIX seconds; may be past."""
@@ -91,11 +108,16 @@ def _order_obstacles(view: View, key: str, at: float) -> Iterator[Obstacle]:
 
 
 def _cook_obstacles(view: View, key: str) -> Iterator[Obstacle]:
-    """Two hands-on steps do not overlap on one cook; watching leaves the hands free."""
-    if view.steps[key].attention != "hands-on":
+    """Two hands-on steps do not overlap on one cook, and a cook watches only so much."""
+    step, cooks = view.steps[key], len(view.kitchen.cooks)
+    if not ATTENTION[step.attention]:
         return
-    busy = [s.key for s in view.running() if s.attention == "hands-on"]
-    if len(busy) >= len(view.kitchen.cooks):
+    at_work = [other for other in view.running() if ATTENTION[other.attention]]
+    hands = [other.key for other in at_work if other.attention == "hands-on"]
+    taken = sum(ATTENTION[other.attention] for other in at_work) + ATTENTION[step.attention]
+    no_hand = step.attention == "hands-on" and len(hands) >= cooks
+    if no_hand or taken > cooks * ATTENTION_PER_COOK:
+        busy = hands if no_hand else [other.key for other in at_work]
         yield Obstacle("cook", "", min(map(view.end_of, busy), default=None), tuple(busy))
 
 
@@ -135,27 +157,36 @@ def capacity(view: View, what: str, key: str) -> int:
 
 
 def _oven_obstacles(view: View, key: str, use: Use) -> Iterator[Obstacle]:
-    """An oven has one temperature at a time and so many shelves."""
+    """An oven has one temperature at a time and so many shelves, and has to be hot first."""
     name = oven_of(view, key)
     inside = [
         (step.key, other)
         for step in view.running()
-        for other in step.uses
-        if other.what == "oven" and step.key != key and oven_of(view, step.key) == name
+        if (other := oven_use(step)) and step.key != key and oven_of(view, step.key) == name
     ]
-    clash = tuple(taker for taker, other in inside if not _agree(use, other))
+    heating = _heating_before(view, key, name) if use.count else []
+    clash = tuple(taker for taker, other in inside if not temperatures_meet(use, other))
     full = sum(u.count for _, u in inside) + use.count > capacity(view, "oven", key)
-    if clash or full:
-        keys = clash or tuple(taker for taker, _ in inside)
-        pick = max if clash else min
-        yield Obstacle("oven", name or "oven", pick(map(view.end_of, keys), default=None), keys)
+    if heating or clash or full:
+        keys = tuple(heating) or clash or tuple(taker for taker, _ in inside)
+        known = [view.end_of(k) for k in keys if view.state.steps[k].status == "running"]
+        pick = min if full and not clash else max
+        yield Obstacle("oven", name or "oven", pick(known, default=None), keys)
 
 
-def _agree(one: Use, other: Use) -> bool:
-    """Two uses of an oven stand each other's temperature."""
-    if one.celsius is None or other.celsius is None:
-        return True
-    return abs(one.celsius - other.celsius) <= min(one.tolerance, other.tolerance)
+def _heating_before(view: View, key: str, oven: str | None) -> list[str]:
+    """The heating, under way or still to come, that a step in this oven waits for."""
+    slots = view.timetable.slots
+    return [
+        other
+        for other, standing in view.state.steps.items()
+        if not standing.over
+        and view.heats(other)
+        and other in slots
+        and oven_of(view, other) == oven
+        and (key not in slots or slots[other].end_at <= slots[key].start_at + 1)
+        and (standing.status == "running" or key in slots)
+    ]
 
 
 def due_events(view: View) -> list[Event]:
@@ -190,11 +221,39 @@ def _endings(view: View) -> Iterator[Event]:
 def _beginnings(view: View) -> Iterator[Event]:
     for slot in view.timetable.slots.values():
         standing = view.state.steps.get(slot.key)
-        if standing is None or standing.status != "waiting" or slot.start_at > view.now:
+        if standing is None or standing.status != "waiting":
             continue
-        at = _first_moment(view, slot.key, slot.start_at)
+        planned_at = min(slot.start_at, _latest_moment(view, slot.key))
+        if planned_at > view.now:
+            continue
+        at = _first_moment(view, slot.key, planned_at)
         if at <= view.now and not obstacles(view, slot.key, at):
-            yield Event(at, "began", slot.key, by="clock")
+            yield Event(at, "began", slot.key, length_s(view, slot.key), by="clock")
+
+
+def _latest_moment(view: View, key: str) -> float:
+    """When a step that needs no hands begins whatever the plan says: its longest gap is over.
+
+    A pan does not wait for a better plan: rice that has simmered stands from then on.
+    """
+    step = view.steps[key]
+    moments = [
+        before.ended_at + follow.most_s
+        for follow in step.follows
+        if follow.most_s is not None
+        and (before := view.state.steps.get(follow.step)) is not None
+        and before.ended_at is not None
+    ]
+    return min(moments, default=math.inf) if step.attention != "hands-on" else math.inf
+
+
+def length_s(view: View, key: str) -> float | None:
+    """How long the plan gives a heating step, seconds: less than from cold when it is warm.
+
+    None for other steps, whose likely time holds.
+    """
+    slot = view.timetable.slots.get(key)
+    return slot.end_at - slot.start_at if slot and view.heats(key) else None
 
 
 def _first_moment(view: View, key: str, planned_at: float) -> float:

@@ -7,7 +7,7 @@ from domain.menu import Step
 
 EventKind = Literal[
     "cook_started",  # value: wanted service, POSIX seconds, or None for as soon as possible
-    "began",  # subject: step key
+    "began",  # subject: step key; value: seconds it will take where not its likely time
     "finished",  # subject: step key
     "longer",  # subject: step key; value: seconds more
     "gate_seen",  # subject: step key
@@ -52,7 +52,8 @@ class StepState:
     """Where a step stands. Times are POSIX seconds; extra_s adds up "needs longer".
 
     began_at is None for a step reported done without ever having been begun. began_by and
-    ended_by: whether the cook said so or the clock took it so.
+    ended_by: whether the cook said so or the clock took it so. length_s: what it takes without
+    extra_s, where that is not its likely time (an oven that is warm already).
     """
 
     status: StepStatus = "waiting"
@@ -62,6 +63,7 @@ class StepState:
     gate_seen_at: float | None = None
     began_by: Teller = "cook"
     ended_by: Teller = "cook"
+    length_s: float | None = None
 
     @property
     def over(self) -> bool:
@@ -106,7 +108,8 @@ class State:
 def planned_end(step: Step, standing: StepState) -> float:
     """When a running step should end, POSIX seconds: its start, likely time and extra time."""
     assert standing.began_at is not None, f"{step.key} has not begun"
-    return standing.began_at + step.duration.likely_s + standing.extra_s
+    length = step.duration.likely_s if standing.length_s is None else standing.length_s
+    return standing.began_at + length + standing.extra_s
 
 
 def ends_by_clock(step: Step) -> bool:

@@ -5,11 +5,12 @@ from dataclasses import dataclass, replace
 
 from domain.kitchen import Kitchen
 from domain.menu import Step
-from scheduling.compose import Timetable
 from scheduling.dispatch import View
 from scheduling.events import State
+from scheduling.timetable import Timetable
 
 SAME_S = 2.0  # ends this close to the plan are as planned
+GRACE_S = 10.0  # the cook's word comes a little after the end
 STALE_S = 30.0  # a step this late in beginning has made the plan slide
 MOVED_S = 120.0  # a change that matters to the cook
 
@@ -64,13 +65,13 @@ def _step_keeps_up(view: View, key: str) -> bool:
     if standing.over:
         return True
     if slot is None:
-        return False
+        return standing.status == "waiting" and view.heats(key)  # it is warm already
     if standing.status == "waiting":
         return slot.start_at >= view.now - STALE_S
     planned = view.planned_end_of(key)
     if planned > view.now:
         return abs(slot.end_at - planned) <= SAME_S
-    return slot.end_at >= view.now
+    return slot.end_at >= view.now - GRACE_S
 
 
 def kitchen_now(kitchen: Kitchen, state: State) -> Kitchen:

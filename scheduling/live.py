@@ -112,6 +112,7 @@ def _began(steps: Mapping[str, Step], state: State, event: Event) -> State:
         began_at=event.at,
         ended_at=None,
         began_by=event.by,
+        length_s=event.value,
     )
     return _put(state, event.subject, standing)
 

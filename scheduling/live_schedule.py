@@ -3,22 +3,22 @@
 import json
 import math
 import threading
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import asdict, dataclass, replace
 from typing import Literal, Protocol
 
 from domain.errors import KitchenError
 from domain.kitchen import Kitchen
-from domain.menu import Menu, Step
+from domain.menu import Menu
 from scheduling.clock import Clock
-from scheduling.compose import Slot, Timetable
-from scheduling.dispatch import View, due_events
+from scheduling.dispatch import View, due_events, length_s
 from scheduling.events import Event, EventKind, State
 from scheduling.keeping_up import STALE_S, Basis, basis_of, keeps_up, kitchen_now
 from scheduling.live import effective, fold, refuse, take
-from scheduling.plan import NoPlan
 from scheduling.queries import service_at
+from scheduling.replanning import Planner, SolvingPlanner
+from scheduling.timetable import NoTimetable, Slot, Timetable
 
 AHEAD_S = 1.0  # an event this little in the future is a rounding of the clock, not a mistake
 
@@ -66,26 +66,6 @@ class MemoryStore:
         return self._plan
 
 
-class Planner(Protocol):
-    """Makes timetables. now: POSIX seconds; last: the timetable so far, to be kept close to."""
-
-    def steps(self, menu: Menu, kitchen: Kitchen) -> Mapping[str, Step]:
-        """Every step by key, those that heat ovens included."""
-        ...
-
-    def plan(
-        self, menu: Menu, kitchen: Kitchen, state: State, now: float, last: Timetable | None
-    ) -> Timetable | NoPlan:
-        """The best timetable of what is left, begun steps kept."""
-        ...
-
-    def repair(
-        self, menu: Menu, kitchen: Kitchen, state: State, now: float, last: Timetable
-    ) -> Timetable | NoPlan:
-        """A valid timetable at once, close to the last."""
-        ...
-
-
 @dataclass(frozen=True)
 class Outcome:
     """What came of an event. refused: why it was not taken, None when it was.
@@ -120,16 +100,16 @@ class LiveSchedule:
         kitchen: Kitchen,
         clock: Clock,
         store: EventStore,
-        planner: Planner,
+        planner: Planner | None = None,
         replan: Literal["now", "background"] = "now",
         wanted_at: float | None = None,
     ) -> None:
         self._menu, self._kitchen, self._clock = menu, kitchen, clock
-        self._store, self._planner = store, planner
+        self._store, self._planner = store, planner or SolvingPlanner()
         self._lock = threading.RLock()
         self._thread = ThreadPoolExecutor(1, "replan") if replan == "background" else None
-        self._solving: tuple[Future[Timetable | NoPlan], Basis] | None = None
-        self._steps = planner.steps(menu, kitchen)
+        self._solving: tuple[Future[Timetable | NoTimetable], Basis] | None = None
+        self._steps = self._planner.steps(menu, kitchen)
         self._events = store.read()
         self._planned_wanted = wanted_at
         self._state = self._folded()
@@ -163,6 +143,8 @@ class LiveSchedule:
             refused = self._why_refused(event, now)
             if refused:
                 return Outcome(before, before, refused)
+            if event.kind == "began" and event.value is None:
+                event = replace(event, value=length_s(before, event.subject))
             (stored,) = self._keep([event])
             self._keep_up(now)
             also = self.tick()
@@ -205,11 +187,13 @@ class LiveSchedule:
             if refused:
                 return Outcome(before, before, refused)
             state = take(self._steps, state, event)
-        kitchen = kitchen_now(self._kitchen, state)
         make = self._planner.plan if solve else self._planner.repair
-        made = make(self._menu, kitchen, state, now, before.timetable)
-        if isinstance(made, NoPlan):
-            return Outcome(before, replace(before, state=state, why_not=made.why or (_NO_PLAN,)))
+        made = make(self._menu, self._kitchen, state, now, before.timetable)
+        if isinstance(made, NoTimetable):
+            return Outcome(
+                before, replace(before, state=state, why_not=made.reasons or (_NO_PLAN,))
+            )
+        kitchen = kitchen_now(self._kitchen, state)
         return Outcome(before, replace(before, state=state, kitchen=kitchen, timetable=made))
 
     def close(self) -> None:
@@ -258,10 +242,12 @@ class LiveSchedule:
         if kept and self._events:
             # Basis of nothing: whatever happened since that plan is caught up with at once.
             return kept[0], kept[1], Basis()
-        kitchen = kitchen_now(self._kitchen, self._state)
-        made = self._planner.plan(self._menu, kitchen, self._state, now, None)
-        if isinstance(made, NoPlan):
-            raise NoPlanAtAll(made.why)
+        made = self._planner.plan(self._menu, self._kitchen, self._state, now, None)
+        if isinstance(made, NoTimetable):
+            if made.earliest is None:
+                raise NoPlanAtAll(made.reasons)
+            self._why_not = made.reasons
+            made = made.earliest
         basis = basis_of(self._steps, self._state)
         self._store.keep_plan(_write_plan(made, made.service_at))
         return made, made.service_at, basis
@@ -271,34 +257,34 @@ class LiveSchedule:
         view = self._view(now)
         if keeps_up(view, self._basis):
             return
-        state, kitchen = self._state, view.kitchen
+        state = self._state
         basis = basis_of(self._steps, state)
         hopeless = bool(self._why_not) and basis == self._basis
         if hopeless and now < self._tried_at + STALE_S:
             return
         self._tried_at = now
-        self._swap(self._made("repair", kitchen, state, now), basis)
+        self._swap(self._made("repair", state, now), basis)
         if state.paused_at is not None:
             return
         if self._thread is None:
-            self._swap(self._made("plan", kitchen, state, now), basis)
+            self._swap(self._made("plan", state, now), basis)
         elif self._solving is None:
-            job = self._thread.submit(self._made, "plan", kitchen, state, now)
+            job = self._thread.submit(self._made, "plan", state, now)
             self._solving = job, basis
 
     def _made(
-        self, how: Literal["plan", "repair"], kitchen: Kitchen, state: State, now: float
-    ) -> Timetable | NoPlan:
+        self, how: Literal["plan", "repair"], state: State, now: float
+    ) -> Timetable | NoTimetable:
         make = self._planner.plan if how == "plan" else self._planner.repair
         try:
-            return make(self._menu, kitchen, state, now, self._timetable)
+            return make(self._menu, self._kitchen, state, now, self._timetable)
         except KitchenError as error:  # an oven that is gone, say: the cook goes on and is told
-            return NoPlan(True, (str(error),))
+            return NoTimetable((str(error),))
 
-    def _swap(self, made: Timetable | NoPlan, basis: Basis) -> None:
+    def _swap(self, made: Timetable | NoTimetable, basis: Basis) -> None:
         self._basis = basis
-        if isinstance(made, NoPlan):
-            self._why_not = made.why or (_NO_PLAN,)
+        if isinstance(made, NoTimetable):
+            self._why_not = made.reasons or (_NO_PLAN,)
             return
         self._why_not = ()
         self._timetable = made
@@ -316,9 +302,8 @@ class LiveSchedule:
         ):
             self._swap(made, basis)
         elif basis != basis_of(self._steps, self._state) and not self._state.paused_at:
-            view = self._view(now)
             assert self._thread is not None
-            job = self._thread.submit(self._made, "plan", view.kitchen, self._state, now)
+            job = self._thread.submit(self._made, "plan", self._state, now)
             self._solving = job, basis_of(self._steps, self._state)
 
 

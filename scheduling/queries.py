@@ -29,7 +29,12 @@ def left_to_do(view: View) -> list[Step]:
 
 
 def _waiting(view: View) -> list[Step]:
-    waiting = [s for key, s in view.steps.items() if view.state.steps[key].status == "waiting"]
+    waiting = [
+        step
+        for key, step in view.steps.items()
+        if view.state.steps[key].status == "waiting"
+        and (key in view.timetable.slots or not view.heats(key))
+    ]
     return sorted(waiting, key=lambda s: (starts_at(view, s.key), s.key))
 
 
@@ -145,7 +150,7 @@ def still_on(view: View, step: Step, standing: StepState) -> bool:
 
     What goes on in another step on the heat is that step's to tell.
     """
-    if standing.status != "done" or standing.ended_by != "clock":
+    if standing.status != "done" or standing.ended_by != "clock" or view.heats(step.key):
         return False
     for after in followers(view.steps, step.key):
         other = view.state.steps[after.key]

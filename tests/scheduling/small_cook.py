@@ -5,9 +5,8 @@ from dataclasses import replace
 
 from domain.kitchen import Kitchen, Oven
 from domain.menu import Dish, Duration, Follow, Gate, Menu, Step, Use
-from scheduling.compose import Slot, Timetable
 from scheduling.events import State, expected_end
-from scheduling.plan import NoPlan
+from scheduling.timetable import NoTimetable, Slot, Timetable
 
 NOON = 1_700_000_000.0
 
@@ -100,7 +99,7 @@ class GreedyPlanner:
 
     def _place(self, menu: Menu, kitchen: Kitchen, state: State, now: float):
         if kitchen.rings == 0 or not kitchen.ovens:
-            return NoPlan(True, ("there is nothing to cook on",))
+            return NoTimetable(("there is nothing to cook on",))
         slots: dict[str, Slot] = {}
         hands_free = now
         for s in menu.steps:

@@ -1,0 +1,107 @@
+"""How the live schedule asks for timetables: the state told as progress to the planner."""
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Protocol
+
+from domain.kitchen import Kitchen
+from domain.menu import Menu, Step
+from scheduling.compose import NoTimetable, Progress, Timetable, all_steps, plan_menu, repair
+from scheduling.events import State, expected_end
+
+
+class Planner(Protocol):
+    """Makes timetables. now: POSIX seconds; last: the timetable so far, to be kept close to."""
+
+    def steps(self, menu: Menu, kitchen: Kitchen) -> Mapping[str, Step]:
+        """Every step by key, those that heat ovens included."""
+        ...
+
+    def plan(
+        self, menu: Menu, kitchen: Kitchen, state: State, now: float, last: Timetable | None
+    ) -> Timetable | NoTimetable:
+        """The best timetable of what is left, begun steps kept."""
+        ...
+
+    def repair(
+        self, menu: Menu, kitchen: Kitchen, state: State, now: float, last: Timetable
+    ) -> Timetable | NoTimetable:
+        """A timetable at once, close to the last."""
+        ...
+
+
+class SolvingPlanner:
+    """Plans with the solver and repairs without it. limit_s: seconds for one plan."""
+
+    def __init__(self, limit_s: float = 5.0) -> None:
+        self.limit_s = limit_s
+
+    def steps(self, menu: Menu, kitchen: Kitchen) -> Mapping[str, Step]:
+        return {step.key: step for step in all_steps(menu, kitchen)}
+
+    def plan(
+        self, menu: Menu, kitchen: Kitchen, state: State, now: float, last: Timetable | None
+    ) -> Timetable | NoTimetable:
+        return plan_menu(
+            with_extras(menu, state),
+            kitchen,
+            now=now,
+            wanted_at=state.wanted_at,
+            progress=progress(self.steps(menu, kitchen), state, now, last),
+            hint=last,
+            limit_s=self.limit_s,
+        )
+
+    def repair(
+        self, menu: Menu, kitchen: Kitchen, state: State, now: float, last: Timetable
+    ) -> Timetable | NoTimetable:
+        return repair(
+            with_extras(menu, state),
+            kitchen,
+            last,
+            now=now,
+            wanted_at=state.wanted_at,
+            progress=progress(self.steps(menu, kitchen), state, now, last),
+        )
+
+
+def with_extras(menu: Menu, state: State) -> Menu:
+    """The menu with the extra time that was asked for steps before they began."""
+
+    def longer(step: Step) -> Step:
+        extra = round(state.steps[step.key].extra_s)
+        if not extra or state.steps[step.key].status != "waiting":
+            return step
+        likely = step.duration.likely_s + extra
+        high = max(likely, step.duration.high_s + extra)
+        return replace(step, duration=replace(step.duration, likely_s=likely, high_s=high))
+
+    dishes = (replace(dish, steps=tuple(map(longer, dish.steps))) for dish in menu.dishes)
+    return replace(menu, dishes=tuple(dishes))
+
+
+def progress(
+    steps: Mapping[str, Step], state: State, now: float, last: Timetable | None
+) -> Progress:
+    """How far the cook has got, as the planner takes it. last tells who has which oven."""
+    done, running, skipped = {}, {}, set()
+    for key, standing in state.steps.items():
+        if standing.status == "done":
+            end = now if standing.ended_at is None else standing.ended_at
+            done[key] = (end if standing.began_at is None else standing.began_at, end)
+        elif standing.status == "running":
+            began = now if standing.began_at is None else standing.began_at
+            running[key] = (began, expected_end(steps[key], standing, now))
+        elif standing.status == "skipped":
+            skipped.add(key)
+    slots = last.slots if last else {}
+    return Progress(
+        done=done,
+        running=running,
+        skipped=frozenset(skipped),
+        dropped=state.dropped,
+        cooks=state.cooks,
+        equipment=state.equipment,
+        started_at=state.started_at,
+        ovens={key: slot.oven for key, slot in slots.items() if slot.oven},
+    )
