@@ -67,7 +67,7 @@ def _lack(step: str, use: Use, have: dict[str, int]) -> str:
     what, count = use.what, use.count
     if have.get(what):
         name = "shelf in one oven" if what == "oven" else what
-        return f"“{step}” needs {count} of “{name}” and there is only {have[what]}"
+        return f"“{step}” needs {count} of “{name}” and there are only {have[what]}"
     close = nearest(what, [name for name, count in have.items() if count])
     hint = f"did you mean “{close}”?" if close else "add it to the kitchen’s equipment"
     return f"“{step}” needs “{what}”, which is not there; {hint}"

@@ -57,14 +57,14 @@ def load_settings(path: Path | None = None) -> Settings:
     Raises FileProblem for a file that cannot be used, never falling back in silence.
     """
     path = path or own_folder() / "settings.yaml"
-    return _settings(read(path)) if path.exists() else Settings()
+    return settings_of(read(path)) if path.exists() else Settings()
 
 
 def save_settings(settings: Settings, path: Path | None = None) -> None:
     """Write the documented file whole or not at all. Raises FileProblem, OSError."""
     path = path or own_folder() / "settings.yaml"
     text = documented(settings)
-    _settings(parse(text, str(path)))  # what could not be read back is not written
+    settings_of(parse(text, str(path)))  # what could not be read back is not written
     path.parent.mkdir(parents=True, exist_ok=True)
     handle, name = tempfile.mkstemp(dir=path.parent, prefix=".settings-", suffix=".yaml")
     try:
@@ -99,7 +99,8 @@ def _written(value: object) -> str:
     return json.dumps(value, ensure_ascii=False)
 
 
-def _settings(entry: Entry) -> Settings:
+def settings_of(entry: Entry) -> Settings:
+    """The settings written in `entry`. Raises FileProblem."""
     found = entry.fields(optional=tuple(_READERS))
     values: dict[str, Any] = {name: _READERS[name](one) for name, one in found.items()}
     return Settings(**values)

@@ -1,0 +1,198 @@
+"""Dish files: one tiny malformed file a rule, with the exact complaint."""
+
+from pathlib import Path
+
+import pytest
+
+from domain.dish_file import STEPS_AT_MOST, dish_of, read_dish
+from domain.errors import FileProblem
+from domain.menu import Cues, Follow, Gate, Ingredient, Use
+from domain.yamlfile import parse
+
+HEAD = "title: Rice\nserves: 4\ningredients: {rice: 300 g, salt: to taste}\nsteps:\n"
+STEP = "say: Boil it., takes: 5 min, attention: watched"
+TWO = HEAD + f"  rinse: {{{STEP}}}\n  boil: {{{STEP}, "
+
+
+def complaint(text: str) -> str:
+    with pytest.raises(FileProblem) as caught:
+        dish_of(parse(text, "rice.yaml"), "rice")
+    return str(caught.value)
+
+
+BROKEN = {
+    "no steps field": (
+        "title: Rice\nserves: 4\ningredients: {}\n",
+        "rice.yaml:1: steps: is missing; add “steps: ...”",
+    ),
+    "no steps": (HEAD + "  {}\n", "rice.yaml:5: steps: has no steps; write at least one"),
+    "nobody served": (
+        "title: Rice\nserves: 0\ningredients: {}\nsteps: {}\n",
+        "rice.yaml:2: serves: 0 is out of range; write a whole number from 1 to 100",
+    ),
+    "whose measures": (
+        "title: Rice\nserves: 4\nmeasures: usa\ningredients: {}\nsteps: {}\n",
+        "rice.yaml:3: measures: “usa” is not known; did you mean “us”?",
+    ),
+    "unknown unit": (
+        "title: Rice\nserves: 4\ningredients:\n  rice: 300 grammz\nsteps: {}\n",
+        "rice.yaml:4: ingredients.rice: “grammz” is not a unit known here; did you mean gram?",
+    ),
+    "ingredient twice": (
+        "title: Rice\nserves: 4\ningredients:\n  rice: 300 g\n  rice: 1 cup\nsteps: {}\n",
+        "rice.yaml:5: ingredients.rice: is written twice, first in line 4; "
+        "keep one or rename the other",
+    ),
+    "step twice": (
+        HEAD + f"  boil: {{{STEP}}}\n  boil: {{{STEP}}}\n",
+        "rice.yaml:6: steps.boil: is written twice, first in line 5; keep one or rename the other",
+    ),
+    "slash in a name": (
+        HEAD + f"  salt/pepper: {{{STEP}}}\n",
+        "rice.yaml:5: steps.salt/pepper: has a “/” in its name; use words only",
+    ),
+    "misspelt field": (
+        HEAD + f"  boil: {{{STEP}, ater: rinse}}\n",
+        "rice.yaml:5: steps.boil.ater: is not a field known here; did you mean “after”?",
+    ),
+    "nothing said": (
+        HEAD + "  boil: {takes: 5 min, attention: watched}\n",
+        "rice.yaml:5: steps.boil.say: is missing; add “say: ...”",
+    ),
+    "no attention of that kind": (
+        HEAD + "  boil: {say: Boil., takes: 5 min, attention: hands on}\n",
+        "rice.yaml:5: steps.boil.attention: “hands on” is not known; did you mean “hands-on”?",
+    ),
+    "no time at all": (
+        HEAD + "  boil: {say: Boil., takes: 0 s, attention: watched}\n",
+        "rice.yaml:5: steps.boil.takes: lasts no time at all; "
+        "give every step at least a few seconds",
+    ),
+    "unknown step in after": (
+        TWO + "after: rince}\n",
+        "rice.yaml:6: steps.boil.after: there is no step “rince”; did you mean “rinse”?",
+    ),
+    "unknown step among gaps": (
+        TWO + "after: {rins: at once}}\n",
+        "rice.yaml:6: steps.boil.after.rins: there is no step “rins”; did you mean “rinse”?",
+    ),
+    "after itself": (
+        TWO + "after: boil}\n",
+        "rice.yaml:6: steps.boil.after: waits for itself; name the step before it",
+    ),
+    "least above most": (
+        TWO + "after: {rinse: 10-5 min}}\n",
+        "rice.yaml:6: steps.boil.after.rinse: the least gap is above the most (“10-5 min”); "
+        "write the shorter time first",
+    ),
+    "a cycle": (
+        HEAD
+        + f"  soak: {{{STEP}}}\n"
+        + f"  drain: {{{STEP}, after: [soak, simmer]}}\n"
+        + f"  boil: {{{STEP}, after: drain}}\n"
+        + f"  simmer: {{{STEP}, after: boil}}\n",
+        "rice.yaml:5: steps: drain waits for simmer, simmer waits for boil, boil waits for drain; "
+        "take one of these waits away",
+    ),
+    "oven without temperature": (
+        HEAD + f"  bake: {{{STEP}, uses: [oven]}}\n",
+        "rice.yaml:5: steps.bake.uses: uses the oven at no temperature; write “{{oven: 200 C}}”",
+    ),
+    "oven fields without temperature": (
+        HEAD + f"  bake: {{{STEP}, uses: {{oven: {{shelves: 1}}}}}}\n",
+        "rice.yaml:5: steps.bake.uses.oven.at: is missing; add “at: ...”",
+    ),
+    "oven too hot": (
+        HEAD + f"  bake: {{{STEP}, uses: {{oven: 900 F}}}}\n",
+        "rice.yaml:5: steps.bake.uses.oven: “900 f” is 482 °C; write 40 to 300 °C",
+    ),
+    "no rings": (
+        HEAD + f"  boil: {{{STEP}, uses: {{ring: 0}}}}\n",
+        "rice.yaml:5: steps.boil.uses.ring: 0 is out of range; write a whole number from 1 to 20",
+    ),
+    "ingredient not in the dish": (
+        HEAD + f"  boil: {{{STEP}, ingredients: [rise]}}\n",
+        "rice.yaml:5: steps.boil.ingredients[1]: “rise” is not an ingredient of this dish; "
+        "did you mean “rice”? or add it to the dish’s ingredients",
+    ),
+    "gate without an end": (
+        HEAD + f"  boil: {{{STEP}, gate: {{says: [it boils]}}}}\n",
+        "rice.yaml:5: steps.boil.gate: needs exactly one of “starts” and “ends”; "
+        "write “{{ends: the water boils}}”",
+    ),
+    "gate with both ends": (
+        HEAD + f"  boil: {{{STEP}, gate: {{starts: a, ends: b}}}}\n",
+        "rice.yaml:5: steps.boil.gate: needs exactly one of “starts” and “ends”; "
+        "write “{{ends: the water boils}}”",
+    ),
+    "no such sense": (
+        HEAD + f"  boil: {{{STEP}, cues: {{smel: nutty}}}}\n",
+        "rice.yaml:5: steps.boil.cues.smel: is not a field known here; did you mean “smell”?",
+    ),
+}
+
+
+@pytest.mark.parametrize("case", BROKEN)
+def test_a_broken_dish_says_where_what_and_how(case: str) -> None:
+    text, message = BROKEN[case]
+    assert complaint(text) == message.replace("{{", "{").replace("}}", "}")
+
+
+def test_too_many_steps() -> None:
+    steps = "".join(f"  step {number}: {{{STEP}}}\n" for number in range(STEPS_AT_MOST + 1))
+    assert complaint(HEAD + steps) == (
+        "rice.yaml:5: steps: has 101 steps; split the dish; 100 is the most"
+    )
+
+
+WHOLE = """
+title: Rice
+serves: 4
+hold: 10 min
+spoils: 2
+also: [the rice]
+keeps: One day.
+ahead: [Soak it.]
+measures: us
+ingredients:
+  rice: {amount: 1 1/2 cups, prep: rinsed, also: [grain]}
+  salt: to taste
+steps:
+  rinse the rice: {say: Rinse., takes: 1-3 min, attention: hands-on, ingredients: rice}
+  bake the rice:
+    say: Bake it.
+    takes: 20 min
+    attention: unattended
+    uses: {oven: {at: 180 C, shelves: 2, tolerance: 5}, ring: 1}
+    after: {rinse the rice: within 5 min, beans/boil: at least 1 min}
+    gate: {ends: it is tender, says: [it is soft]}
+    cues: {smell: nutty}
+    cautions: [Hot.]
+    more: Lid on.
+    also: [the rice]
+"""
+
+
+def test_every_field_arrives(tmp_path: Path) -> None:
+    path = tmp_path / "rice.yaml"
+    path.write_text(WHOLE, encoding="utf-8")
+    dish = read_dish(path)
+    assert (dish.name, dish.title, dish.serves, dish.hold_s, dish.spoils) == (
+        ("rice", "Rice", 4, 600, 2.0)
+    )
+    assert (dish.also, dish.keeps, dish.ahead) == (("the rice",), "One day.", ("Soak it.",))
+    assert dish.ingredients == (
+        Ingredient("rice", 1.5, None, "us_cup", "rinsed", ("grain",)),
+        Ingredient("salt"),
+    )
+    rinse, bake = dish.steps
+    assert rinse.ingredients == ("rice",)
+    assert bake.uses == (Use("oven", 2, 180.0, 5.0), Use("ring"))
+    assert bake.follows == (
+        Follow("rice/rinse the rice", 0, 300),
+        Follow("beans/boil", 60, None),
+    )
+    assert bake.gate == Gate("end", "it is tender", ("it is soft",))
+    assert (bake.cues, bake.cautions, bake.more) == (Cues(smell="nutty"), ("Hot.",), "Lid on.")
+    assert bake.on_heat
+    assert not rinse.on_heat

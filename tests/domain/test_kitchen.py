@@ -1,0 +1,61 @@
+"""A menu meets a kitchen."""
+
+import pytest
+
+from domain.kitchen import Kitchen, KitchenLacks, Oven, check
+from domain.menu import Dish, Duration, Menu, Step, Use
+
+OVEN = Oven("oven", shelves=2, heat_s=600, change_s=60)
+MINUTE = Duration(60, 60, 60)
+
+
+def menu_using(*uses: Use) -> Menu:
+    step = Step("cook", "soup", "Cook.", MINUTE, "watched", uses=uses)
+    return Menu("lunch", "Lunch", 2, (Dish("soup", "Soup", 2, 0, (), (step,)),))
+
+
+def kitchen(rings: int = 2, ovens: tuple[Oven, ...] = (OVEN,)) -> Kitchen:
+    return Kitchen("home", "Home", rings, ovens, {"large pan": 1}, ("cook",))
+
+
+def test_a_kitchen_that_has_it_all() -> None:
+    check(menu_using(Use("ring", 2), Use("oven", 2, 180.0), Use("large pan")), kitchen())
+
+
+@pytest.mark.parametrize(
+    ("use", "where", "lack"),
+    [
+        (Use("ring", 3), kitchen(), "“soup/cook” needs 3 of “ring” and there are only 2"),
+        (Use("ring"), kitchen(rings=0), "“soup/cook” needs “ring”, which is not there; "),
+        (
+            Use("oven", 3, 180.0),
+            kitchen(ovens=(OVEN, OVEN)),
+            "“soup/cook” needs 3 of “shelf in one oven” and there are only 2",
+        ),
+        (
+            Use("oven", 1, 180.0),
+            kitchen(ovens=()),
+            "“soup/cook” needs “oven”, which is not there; ",
+        ),
+        (
+            Use("large pot"),
+            kitchen(),
+            "“soup/cook” needs “large pot”, which is not there; did you mean “large pan”?",
+        ),
+        (
+            Use("blender"),
+            kitchen(),
+            "“soup/cook” needs “blender”, which is not there; add it to the kitchen’s equipment",
+        ),
+    ],
+)
+def test_what_a_kitchen_lacks(use: Use, where: Kitchen, lack: str) -> None:
+    with pytest.raises(KitchenLacks) as caught:
+        check(menu_using(use), where)
+    assert str(caught.value).startswith(f"“lunch” cannot be cooked in “home”: {lack}")
+
+
+def test_every_lack_is_told_at_once() -> None:
+    with pytest.raises(KitchenLacks) as caught:
+        check(menu_using(Use("blender"), Use("wok"), Use("wok")), kitchen())
+    assert len(caught.value.lacks) == 2
