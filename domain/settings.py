@@ -11,9 +11,10 @@ from typing import Any, Literal
 
 import platformdirs
 
+from domain.ingredients import allergen_index, allergens, shows
 from domain.kitchen import UnitSystem
 from domain.written import UNIT_SYSTEMS
-from domain.yamlfile import Entry, parse, read
+from domain.yamlfile import Entry, parse, read, suggestion
 
 _DOCUMENTED = Path(__file__).with_name("settings.yaml")
 _LINE = re.compile(r"(?:# )?([a-z_]+): .*")  # a setting, in use or commented out
@@ -114,6 +115,16 @@ def _between(low: float, high: float) -> Callable[[Entry], float]:
     return lambda entry: entry.number(low, high)
 
 
+def _allergies(entry: Entry) -> tuple[str, ...]:
+    """Allergens and foods that the tables know: a misspelt one would warn of nothing."""
+    for item in entry.items():
+        word = item.text()
+        if not (allergen_index().within(word) or shows(word).known):
+            remedy = suggestion(word, [allergen.name for allergen in allergens()])
+            raise item.problem(f"“{word}” is no allergen or food known here", remedy)
+    return entry.texts()
+
+
 def _called(entry: Entry) -> str:
     name = entry.text()
     if not _CALLED.fullmatch(name):
@@ -132,7 +143,7 @@ _READERS: dict[str, Callable[[Entry], object]] = {
     "units": _one_of(*UNIT_SYSTEMS),
     "foods": _one_of("uk", "us"),
     "altitude_m": _between(-450, 6000),
-    "allergies": Entry.texts,
+    "allergies": _allergies,
     "food_rules": _one_of("uk", "us", "strictest"),
     "emergency_number": Entry.text,
     "answers": _one_of("brief", "full"),
