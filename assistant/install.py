@@ -58,6 +58,8 @@ RUNTIME = Part("the assistant", KITCHEN, "assistant/requirements.txt", 0.9)
 TESTS = Part("the tests' own packages", KITCHEN, "tests/requirements.txt", 0.4)
 RASA = Part("the intent server", INTENTS, "domain/intents/requirements.txt", 2.7)
 SPARE_GIGABYTES = 0.5  # for what is unpacked on the way
+MADE = "made-by-install"  # written when the environment is made
+FILLING = "being-filled"  # there while packages are put in place; left behind when that is cut off
 
 
 def say(line: str) -> None:
@@ -142,8 +144,14 @@ def check_space(parts: list[Part]) -> None:
     say(f"Setting up, once: about {needed:.1f} GB of {free:.0f} GB free. This takes some minutes.")
 
 
-def run(command: list[str], failed: str, packages: int = 0) -> None:
-    """Run pip or the like, counting packages as they come. Raises CannotSetUp with its error."""
+def run(command: list[str], failed: str) -> None:
+    """Run a command without a word. Raises CannotSetUp with its error."""
+    for _ in follow(command, failed):
+        pass
+
+
+def follow(command: list[str], failed: str) -> Iterator[str]:
+    """Run a command and yield its lines as they come. Raises CannotSetUp with its error."""
     process = subprocess.Popen(
         command,
         cwd=ROOT,
@@ -155,33 +163,36 @@ def run(command: list[str], failed: str, packages: int = 0) -> None:
     )
     assert process.stdout is not None
     lines = []
-    come = 0
-    for line in process.stdout:
-        lines.append(line.rstrip())
-        if packages and line.startswith("Collecting "):
-            come += 1
-            say(f"  {come} of {packages}: {line.split()[1]}")
-        elif packages and line.startswith("Installing collected"):
-            say("  putting them in place")
+    try:
+        for line in process.stdout:
+            lines.append(line.rstrip())
+            yield line
+    except BaseException:
+        process.kill()
+        raise
     if process.wait() != 0:
-        troubles = [line for line in lines if "rror" in line] or lines
+        troubles = [line for line in lines if "error" in line.lower()] or lines
         raise CannotSetUp(f"{failed}: {troubles[-1] if troubles else 'no reason given'}")
 
 
-def ensure_environment(environment: Environment) -> Path:
-    """Return the environment's Python; makes the folder, anew when it was left half made."""
+def discard_half_made(environment: Environment) -> None:
+    """Remove an environment that was left half made, that is broken, or whose checkout moved."""
     folder = ROOT / environment.folder
-    python = folder / "bin" / "python"
-    made = folder / "made-by-install"
-    if is_stamped(made, str(ROOT)) and python.is_file():
-        return python
-    base = find_python(environment)
-    if folder.exists():
+    whole = is_stamped(folder / MADE, str(ROOT)) and (folder / "bin" / "python").is_file()
+    if folder.exists() and (not whole or (folder / FILLING).exists()):
         say(f"{environment.folder} is not whole: making it anew.")
         shutil.rmtree(folder)
-    say(f"Making {environment.folder} with {base}.")
-    run([str(base), "-m", "venv", str(folder)], f"{environment.folder} could not be made")
-    made.write_text(str(ROOT))
+
+
+def ensure_environment(environment: Environment) -> Path:
+    """Return the environment's Python, making the folder when there is none."""
+    folder = ROOT / environment.folder
+    python = folder / "bin" / "python"
+    if not folder.exists():
+        base = find_python(environment)
+        say(f"Making {environment.folder} with {base}.")
+        run([str(base), "-m", "venv", str(folder)], f"{environment.folder} could not be made")
+        (folder / MADE).write_text(str(ROOT))
     return python
 
 
@@ -201,13 +212,21 @@ def install(part: Part) -> None:
     stamp.unlink(missing_ok=True)
     pip = [str(python), "-m", "pip", "install", "--no-deps"]
     say(f"Installing {part.name}, about {part.gigabytes} GB.")
-    run(
+    filling = ROOT / part.environment.folder / FILLING
+    count, packages = 0, (ROOT / part.lock).read_text().count("==")
+    for line in follow(
         [*pip, "--require-hashes", "-r", part.lock],
         f"{part.name} could not be installed (is there a network?); type the same to try again",
-        packages=(ROOT / part.lock).read_text().count("=="),
-    )
+    ):
+        if line.startswith("Collecting "):
+            count += 1
+            say(f"  {count} of {packages}: {line.split()[1]}")
+        elif line.startswith("Installing collected"):
+            say("  putting them in place")
+            filling.touch()
     if part is RUNTIME:
         run([*pip, "--no-build-isolation", "-e", "."], "hobside itself could not be installed")
+    filling.unlink(missing_ok=True)
     stamp.write_text(value)
 
 
@@ -247,20 +266,22 @@ def train() -> None:
 
 def set_up(for_tests: bool) -> None:
     """Do all that is not done yet. Raises CannotSetUp when the assistant could not start after."""
+    for environment in (KITCHEN, INTENTS):
+        discard_half_made(environment)
     wanted = [RUNTIME, TESTS, RASA] if for_tests else [RUNTIME, RASA]
     missing = [part for part in wanted if not is_stamped(*stamp_of(part))]
     if missing:
         check_space(missing)
     for part in missing:
-        try:
+        if part is not RASA:
             install(part)
-        except CannotSetUp as trouble:
-            if part is not RASA:
-                raise
-            say(f"{trouble}\nWithout it only the phrase book's own wordings are understood.")
     sound_library()
-    if is_stamped(*stamp_of(RASA)):
+    try:
+        if RASA in missing:
+            install(RASA)
         train()
+    except CannotSetUp as trouble:
+        say(f"{trouble}\nUntil then only the phrase book's own wordings are understood.")
     if missing:
         say("Set up.")
 
