@@ -5,6 +5,7 @@ from typing import Any
 
 from rapidfuzz import fuzz
 
+from assistant.two_forms import to_say, to_show
 from assistant.understand import Understood
 from assistant.wording import plain
 from scheduling.live import Event
@@ -35,12 +36,27 @@ class Question:
 
 
 @dataclass(frozen=True)
+class Measured:
+    """An amount in the air, for follow-ups ("and in cups?", "half of that").
+
+    unit: a unit name of `domain.units`, "" for a count; ingredient: "" when none was named.
+    """
+
+    value: float
+    unit: str
+    ingredient: str = ""
+
+
+@dataclass(frozen=True)
 class Reply:
     """An answer.
 
     spoken: its first sentence has at most fifteen words. shown: the same for the eye, with
-    exact figures. more: further sentences, said when asked for more. events: to be stored.
-    settings: (name, new value) of `domain.settings`.
+    exact figures. more, more_shown: further sentences, for when more is asked. Values written
+    with `two_forms.both` are taken apart here. events: to be stored.
+    settings: (name, new value) of `domain.settings`. measured: the amount that was told.
+    stops: speech falls silent at once. hush_s: calls are kept back for so many seconds (0: no
+    longer; infinity: until the cook carries on, heat included); None leaves that as it is.
     """
 
     spoken: str
@@ -49,11 +65,20 @@ class Reply:
     events: tuple[Event, ...] = ()
     question: Question | None = None
     settings: tuple[tuple[str, Any], ...] = ()
+    measured: Measured | None = None
+    stops: bool = False
+    hush_s: float | None = None
+    more_shown: str = ""
 
-    @property
-    def written(self) -> str:
-        """What a page or terminal shows: `shown`, or the spoken words where they are the same."""
-        return self.shown or self.spoken
+    def __post_init__(self) -> None:
+        forms = {
+            "shown": to_show(self.shown or self.spoken),
+            "more_shown": to_show(self.more_shown or self.more),
+            "spoken": to_say(self.spoken),
+            "more": to_say(self.more),
+        }
+        for name, text in forms.items():
+            object.__setattr__(self, name, text)
 
 
 def _stands_in(words: list[str], label: str) -> bool:

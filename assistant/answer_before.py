@@ -1,0 +1,218 @@
+"""Answers from before the cooking, for a presenter, and from after it."""
+
+from assistant.answer_time import when_eat
+from assistant.measures import amount, amount_line, capital, clock, listed, scaled, span
+from assistant.reply import Reply
+from assistant.scene import Scene
+from assistant.subject import steps_meant, topic
+from assistant.understand import Understood
+from domain.menu import Dish, Ingredient, Mark, Step
+from domain.units import convert, kind_of
+from scheduling.queries import finished, service_at, starts_at
+from scheduling.slack import can_start as whether
+
+_ON_TIME_S = 60.0  # within a minute of a mark is on it; our own choice
+
+
+def can_we(_: Understood, scene: Scene) -> Reply:
+    """Whether this kitchen can land the menu at the wanted time; else the earliest time."""
+    live = scene.live
+    if live.why_not:
+        return Reply("No, not as things stand.", more=" ".join(map(_sentence, live.why_not)))
+    at, wanted = service_at(live), live.state.wanted_at
+    if wanted is not None and at > wanted + _ON_TIME_S:
+        return Reply(
+            f"Not by {clock(wanted)}. The earliest is {clock(at)}.",
+            more=" ".join(map(_sentence, live.timetable.reasons)),
+        )
+    first = min((slot.start_at for slot in live.timetable.slots.values()), default=live.now)
+    return Reply(f"Yes. Start at {clock(first)} and we eat at {clock(at)}.")
+
+
+def can_start(ask: Understood, scene: Scene) -> Reply:
+    """Whether the thing named can begin now, and what it would do to the rest."""
+    ref = topic(ask, scene)
+    steps = steps_meant(ref, scene) if ref else []
+    states = scene.live.state.steps
+    waiting = [step for step in steps if states[step.key].status == "waiting"]
+    if ref is None or not steps:
+        return Reply("Start what?")
+    if any(states[step.key].status == "running" for step in steps) and not waiting:
+        return Reply("That is under way already.")
+    if not waiting:
+        return Reply("That is done already.")
+    return Reply(start_verdict(waiting[0], scene), more=f"The step is: {waiting[0].say}")
+
+
+def start_verdict(step: Step, scene: Scene) -> str:
+    """Whether a waiting step can begin now, with what speaks against it."""
+    verdict = whether(scene.live, step.key)
+    if not verdict.yes:
+        return f"Not yet: {verdict.why}."
+    if verdict.hurts:
+        return f"You can, but {verdict.why}."
+    return f"Yes, start now: {step.name}."
+
+
+def shopping(_: Understood, scene: Scene) -> Reply:
+    """Everything to buy, the same food of several dishes added up, for the people expected."""
+    lines: dict[str, list[tuple[Ingredient, Dish]]] = {}
+    for dish in scene.menu.dishes:
+        for line in dish.ingredients:
+            lines.setdefault(line.name, []).append((line, dish))
+    parts = [_bought(name, uses, scene) for name, uses in sorted(lines.items())]
+    return Reply(
+        f"{len(parts)} things to buy. Say more to hear them.",
+        more="; ".join(parts) + ".",
+        shown="\n".join(["To buy:", *(f"  {part}" for part in parts)]),
+    )
+
+
+def set_out(_: Understood, scene: Scene) -> Reply:
+    """The equipment that the steps ask for, with how many are in use at the busiest moment."""
+    return listed("Set out", _equipment(scene))
+
+
+def do_ahead(_: Understood, scene: Scene) -> Reply:
+    """What the dishes say must or can be done before."""
+    ahead = [line for dish in scene.menu.dishes for line in dish.ahead]
+    if not ahead:
+        return Reply("Nothing has to be done ahead.")
+    return Reply(ahead[0], more=" ".join(ahead[1:]), shown=" ".join(ahead))
+
+
+def preheat(_: Understood, scene: Scene) -> Reply:
+    """Each heating of an oven: to what, and when."""
+    heating = [step for step in scene.live.steps.values() if not _in_a_dish(step, scene)]
+    if not heating:
+        return Reply("Nothing to preheat.")
+    parts = []
+    for step in sorted(heating, key=lambda step: starts_at(scene.live, step.key)):
+        standing = scene.live.state.steps[step.key]
+        when = f"at {clock(starts_at(scene.live, step.key))}"
+        done = {"running": "heating now", "done": "done"}.get(standing.status, when)
+        parts.append(f"{step.say.rstrip('.')}, {done}")
+    return Reply(
+        f"{parts[0]}.",
+        more=" ".join(f"{part}." for part in parts[1:]),
+        shown=" ".join(f"{part}." for part in parts),
+    )
+
+
+def read_plan(_: Understood, scene: Scene) -> Reply:
+    """Every step still to come with its time; the first three spoken, the rest on "more"."""
+    left = [s for key, s in scene.live.steps.items() if not scene.live.state.steps[key].over]
+    left.sort(key=lambda step: starts_at(scene.live, step.key))
+    if not left:
+        return Reply("The plan is done.")
+    lines = [f"{clock(starts_at(scene.live, step.key))}: {step.name}" for step in left]
+    lines.append(f"{clock(service_at(scene.live))}: service")
+    return Reply(
+        ". ".join(lines[:3]) + ".", more=". ".join(lines[3:]) + ".", shown="\n".join(lines)
+    )
+
+
+def to_mark(_: Understood, scene: Scene) -> Reply:
+    """The next fixed mark, the minutes to it, and how the plan stands to it."""
+    mark = _next_mark(scene)
+    if mark is None:
+        return Reply("There are no more marks.", more=when_eat(_, scene).spoken)
+    at = (scene.live.state.started_at or scene.now) + mark.at_s
+    planned = starts_at(scene.live, mark.step)
+    late = planned - at
+    stand = (
+        "on the mark"
+        if abs(late) < _ON_TIME_S
+        else (f"{span(abs(late))} {'behind it' if late > 0 else 'ahead of it'}")
+    )
+    name = mark.shown or scene.live.steps[mark.step].name
+    return Reply(
+        f"{capital(span(max(0.0, at - scene.now)))} to the mark; you are {stand}.",
+        more=f"Then show: {name}.",
+    )
+
+
+def show_what(_: Understood, scene: Scene) -> Reply:
+    """What to show at the next mark."""
+    mark = _next_mark(scene)
+    if mark is None:
+        return Reply("Nothing is marked to be shown now.")
+    return Reply(f"Show: {mark.shown or scene.live.steps[mark.step].name}.")
+
+
+def took(ask: Understood, scene: Scene) -> Reply:
+    """How long the thing named, or all, really took against the plan."""
+    if ask.refs:
+        parts = [line for step in steps_meant(ask.refs[0], scene) if (line := _took(step, scene))]
+        return listed("It took", parts) if parts else Reply("That is not done yet.")
+    started = scene.live.state.started_at
+    if started is None:
+        return Reply("We have not begun.")
+    end = service_at(scene.live) if finished(scene.live) else scene.now
+    parts = [line for step in scene.live.steps.values() if (line := _took(step, scene))]
+    return Reply(
+        f"{capital(span(end - started))} so far."
+        if not finished(scene.live)
+        else f"{capital(span(end - started))} in all.",
+        more="; ".join(parts) + "." if parts else "",
+    )
+
+
+def _took(step: Step, scene: Scene) -> str:
+    standing = scene.live.state.steps[step.key]
+    if standing.status != "done" or standing.began_at is None or standing.ended_at is None:
+        return ""
+    real, planned = standing.ended_at - standing.began_at, step.duration.likely_s
+    return f"{step.name}, {span(real)} ({span(planned)} planned)"
+
+
+def _bought(name: str, uses: list[tuple[Ingredient, Dish]], scene: Scene) -> str:
+    """One shopping line: amounts of one kind added up, others side by side."""
+    if len(uses) == 1:
+        return amount_line(*uses[0], scene)
+    known = [(scaled(line, dish, scene), line.unit) for line, dish in uses if line.value]
+    kinds = {kind_of(unit) if unit else "count" for _, unit in known}
+    if len(known) == len(uses) and len(kinds) == 1:
+        first = known[0][1]
+        total = sum(convert(v, u, first).value if u and first else v for v, u in known)
+        return f"{amount(total, first or '')} {name}"
+    return "; ".join(amount_line(line, dish, scene) for line, dish in uses)
+
+
+def _equipment(scene: Scene) -> list[str]:
+    """Named equipment with the most that runs at once by the plan."""
+    moments: dict[str, list[tuple[float, int]]] = {}
+    for key, slot in scene.live.timetable.slots.items():
+        step = scene.live.steps.get(key)
+        for use in step.uses if step else ():
+            if use.what not in ("ring", "oven"):
+                moments.setdefault(use.what, []).extend(
+                    [(slot.start_at, use.count), (slot.end_at, -use.count)]
+                )
+    parts = []
+    for what, changes in sorted(moments.items()):
+        running = most = 0
+        for _, change in sorted(changes):
+            running += change
+            most = max(most, running)
+        parts.append(what if most < 2 else f"{most} × {what}")
+    return parts or ["nothing special"]
+
+
+def _next_mark(scene: Scene) -> Mark | None:
+    started = scene.live.state.started_at or scene.now
+    ahead = [
+        mark
+        for mark in scene.menu.marks
+        if started + mark.at_s >= scene.now - _ON_TIME_S
+        and not scene.live.state.steps[mark.step].over
+    ]
+    return min(ahead, key=lambda mark: mark.at_s, default=None)
+
+
+def _in_a_dish(step: Step, scene: Scene) -> bool:
+    return any(dish.name == step.dish for dish in scene.menu.dishes)
+
+
+def _sentence(text: str) -> str:
+    return capital(text.rstrip(".")) + "."

@@ -1,0 +1,164 @@
+"""Answers to what is on now and what comes next."""
+
+from assistant.measures import amount_line, capital, clock, listed, span
+from assistant.reply import Reply
+from assistant.scene import Scene
+from assistant.subject import step_meant
+from assistant.understand import Understood
+from domain.menu import Cues, Step
+from scheduling.queries import (
+    finished,
+    next_steps,
+    now_steps,
+    on_heat,
+    starts_at,
+    time_left,
+    waiting_for,
+)
+
+_SENSES = ("sight", "sound", "smell", "feel")
+_BY_EAR = ("sound", "smell", "feel", "sight")
+_SOON_S = 45.0  # a step this near is told as if it were due; our own choice
+
+
+def what_now(_: Understood, scene: Scene) -> Reply:
+    """The step in hand; with none, when the next begins and what is running."""
+    if scene.live.state.paused_at is not None:
+        return Reply("We are paused. Say carry on when you are back.")
+    steps = now_steps(scene.live)
+    hands_on = [step for step in steps if step.attention == "hands-on"]
+    rest = _running([step for step in steps if step not in hands_on], scene)
+    if hands_on:
+        return Reply(hands_on[-1].say, more=rest)
+    following = next_steps(scene.live, 1)
+    if following:
+        wait = starts_at(scene.live, following[0].key) - scene.now
+        if wait < _SOON_S:
+            return Reply(f"Next up: {following[0].say}", more=rest)
+        return Reply(
+            f"Nothing for your hands for {span(wait)}. Then: {following[0].say}", more=rest
+        )
+    if steps:
+        return Reply(rest)
+    return Reply("Everything is done. Serve it." if finished(scene.live) else "Nothing just now.")
+
+
+def what_next(_: Understood, scene: Scene) -> Reply:
+    """The next step to begin, and when."""
+    return _coming(scene, 0, "Nothing more to start.")
+
+
+def what_after_next(_: Understood, scene: Scene) -> Reply:
+    """The step after the next one."""
+    return _coming(scene, 1, "Nothing comes after that.")
+
+
+def whats_on_heat(_: Understood, scene: Scene) -> Reply:
+    """What occupies a ring or the oven, with the time left on each."""
+    things = on_heat(scene.live)
+    if not things:
+        return Reply("Nothing is on the heat.")
+    parts = []
+    for thing in things:
+        where = f"in the {thing.oven}" if thing.oven else "on a ring"
+        if thing.over:
+            left = "its time is up"
+        elif thing.until is None:
+            left = f"until {thing.step.gate.shown}" if thing.step.gate else "until you say"
+        else:
+            left = f"{span(thing.until - scene.now)} left"
+        parts.append(f"{thing.step.name}, {where}, {left}")
+    return listed("On the heat", parts)
+
+
+def what_waiting(_: Understood, scene: Scene) -> Reply:
+    """What the cook waits for: things to be seen, and things that run by themselves."""
+    parts = []
+    for wait in waiting_for(scene.live):
+        if wait.gate is not None:
+            parts.append(f"{wait.step.name}, until {wait.gate.shown}")
+        elif wait.until is not None:
+            parts.append(f"{wait.step.name}, {span(wait.until - scene.now)} left")
+    return listed("Waiting for", parts) if parts else Reply("You are not waiting for anything.")
+
+
+def where_was_i(ask: Understood, scene: Scene) -> Reply:
+    """Where the cook stands: the last thing done, then the step in hand."""
+    done = [
+        (standing.ended_at, key)
+        for key, standing in scene.live.state.steps.items()
+        if standing.status == "done" and standing.ended_at is not None
+    ]
+    now = what_now(ask, scene)
+    if not done:
+        return now
+    last = scene.live.steps[max(done)[1]]
+    return Reply(f"You last finished: {last.name}. {now.spoken}", more=now.more)
+
+
+def step_again(ask: Understood, scene: Scene) -> Reply:
+    """The step's own line once more."""
+    step = step_meant(ask, scene)
+    return Reply(step.say, more=step.more) if step else what_now(ask, scene)
+
+
+def step_in_full(ask: Understood, scene: Scene) -> Reply:
+    """The step with its detail, cautions and time."""
+    step = step_meant(ask, scene)
+    if step is None:
+        return what_now(ask, scene)
+    length = f"It takes about {span(step.duration.likely_s)}."
+    parts = [step.say, step.more, *step.cautions, length]
+    return Reply(" ".join(part for part in parts if part), more=" ".join(_cues(step.cues)))
+
+
+def step_amounts(ask: Understood, scene: Scene) -> Reply:
+    """The amounts that the step needs, for the people now expected."""
+    step = step_meant(ask, scene)
+    if step is None:
+        return Reply("Which step do you mean?")
+    if not step.ingredients:
+        return Reply(f"Nothing to measure for: {step.name}.")
+    dish = scene.menu.dish(step.dish)
+    lines = [line for line in dish.ingredients if line.name in step.ingredients]
+    return Reply(capital(", ".join(amount_line(line, dish, scene) for line in lines)) + ".")
+
+
+def done_cue(ask: Understood, scene: Scene) -> Reply:
+    """What done is like, by sense; sound, smell and feel first for a cook by ear."""
+    step = _with_cues(ask, scene)
+    if step is None:
+        return Reply("The recipe gives no sign for that. Go by the time.")
+    told = _cues(step.cues, _BY_EAR if scene.settings.by_ear else _SENSES)
+    return Reply(told[0], more=" ".join(told[1:]), shown=" ".join(told))
+
+
+def _with_cues(ask: Understood, scene: Scene) -> Step | None:
+    """The step meant, or the last one of its dish that has cues."""
+    step = step_meant(ask, scene)
+    if step is None or _cues(step.cues):
+        return step
+    same = [other for other in scene.live.steps.values() if other.dish == step.dish]
+    return next((other for other in reversed(same) if _cues(other.cues)), None)
+
+
+def _coming(scene: Scene, place: int, none: str) -> Reply:
+    steps = next_steps(scene.live, place + 1)
+    if len(steps) <= place:
+        return Reply(none, more=_running(now_steps(scene.live), scene))
+    step = steps[place]
+    wait = starts_at(scene.live, step.key) - scene.now
+    when = "Straight away" if wait < _SOON_S else f"At {clock(scene.now + wait)}"
+    return Reply(f"{when}: {step.say}", more=step.more)
+
+
+def _running(steps: list[Step], scene: Scene) -> str:
+    parts = []
+    for step in steps:
+        left = time_left(scene.live, step.key) or 0.0
+        parts.append(f"{step.name}, {f'{span(left)} left' if left > 0 else 'its time is up'}")
+    return f"Running: {'; '.join(parts)}." if parts else ""
+
+
+def _cues(cues: Cues, senses: tuple[str, ...] = _SENSES) -> list[str]:
+    return [cue for sense in senses if (cue := getattr(cues, sense))]

@@ -1,0 +1,340 @@
+"""Answers to what the cook reports: each says what was taken and which events it stores."""
+
+from collections.abc import Iterable
+
+from rapidfuzz import fuzz
+
+from assistant.answer_before import start_verdict
+from assistant.answer_time import clock_moment, duration_s
+from assistant.measures import capital, clock, span
+from assistant.reply import Question, Reply
+from assistant.scene import Scene
+from assistant.subject import in_hand, steps_meant
+from assistant.understand import Ref, Understood
+from assistant.wording import plain
+from domain.menu import Step
+from scheduling.events import Event, EventKind
+from scheduling.queries import next_steps, on_heat, service_at, starts_at, waiting_for
+
+_A_LITTLE_S = 120.0  # what "not yet" adds to a thing whose time is up; our own choice
+_GATE_ALIKE = 88.0  # rapidfuzz ratio of what was said to a gate's own wording; our own choice
+_EARLIER = ("earlier", "sooner", "forward", "before")
+_FEWER = ("fewer", "less", "not coming", "cancelled")
+
+
+def report_begun(ask: Understood, scene: Scene) -> Reply:
+    """The thing named has begun; the next step when nothing is named."""
+    step = _first(ask, scene, "waiting") or _first_running(ask, scene)
+    if step is None and not ask.refs:
+        step = next(iter(next_steps(scene.live, 1)), None)
+    if step is None:
+        return Reply("Which step have you begun?")
+    return _told(scene, "began", step, f"Noted, you have begun: {step.name}.")
+
+
+def report_done(ask: Understood, scene: Scene) -> Reply:
+    """The thing named is done; the step in hand when nothing is named."""
+    if not ask.refs:
+        step = in_hand(scene)
+        return _done(step, scene) if step else _ask_which(ask, scene, scene.live.running())
+    step = _first_running(ask, scene) or _on_heat(ask, scene) or _ready_to_begin(ask, scene)
+    if step is None:
+        steps = [step for ref in ask.refs for step in steps_meant(ref, scene)]
+        if not steps:
+            return Reply(f"Nothing in this menu goes with {ask.refs[0].text}.")
+        return Reply(_why_not_done(steps[0], scene))
+    return _done(step, scene)
+
+
+def report_longer(ask: Understood, scene: Scene) -> Reply:
+    """So much more time for the thing named, or the step in hand."""
+    step = _first_running(ask, scene) or _on_heat(ask, scene)
+    if step is None and not ask.refs:
+        step = in_hand(scene) or next((thing.step for thing in on_heat(scene.live)), None)
+    if step is None:
+        return _ask_which(ask, scene, scene.live.running())
+    length = duration_s(ask)
+    if length is None:
+        return Reply("How much longer?")
+    event = Event(scene.now, "longer", step.key, length)
+    return Reply(f"{capital(span(length))} more: {step.name}.", events=(event,))
+
+
+def report_gate(ask: Understood, scene: Scene) -> Reply:
+    """What we waited to see has happened."""
+    open_gates = [wait.step for wait in waiting_for(scene.live) if wait.gate is not None]
+    named = [step for ref in ask.refs for step in steps_meant(ref, scene) if step in open_gates]
+    said = gate_said(ask.text, scene)
+    step = said or (named[0] if named else None)
+    if step is None and len(open_gates) == 1 and not ask.refs:
+        step = open_gates[0]
+    if step is None:
+        if open_gates and not ask.refs:
+            return _ask_which(ask, scene, open_gates)
+        return report_done(ask, scene)
+    assert step.gate is not None
+    return _told(scene, "gate_seen", step, f"Good: {step.gate.shown}.")
+
+
+def gate_said(text: str, scene: Scene) -> Step | None:
+    """The step whose open gate is reported in these very words, or nearly."""
+    said = plain(text)
+    for wait in waiting_for(scene.live):
+        if wait.gate is None:
+            continue
+        for words in (wait.gate.shown, *wait.gate.says):
+            if fuzz.ratio(said, plain(words)) >= _GATE_ALIKE:
+                return wait.step
+    return None
+
+
+def report_not_yet(ask: Understood, scene: Scene) -> Reply:
+    """Something whose time is up gets a little longer; a gate is simply waited for."""
+    step = _on_heat(ask, scene) if ask.refs else None
+    overdue = [thing.step for thing in on_heat(scene.live) if thing.over]
+    if step is None and len(overdue) == 1:
+        step = overdue[0]
+    if step is None:
+        return Reply("All right, I will wait.")
+    event = Event(scene.now, "longer", step.key, _A_LITTLE_S)
+    return Reply(f"Two minutes more: {step.name}.", events=(event,))
+
+
+def report_forgot(ask: Understood, scene: Scene) -> Reply:
+    """What was forgotten, read out, with whether it can be done now."""
+    step = _first_running(ask, scene) or _first(ask, scene, "waiting")
+    if step is None:
+        return Reply("No harm said yet. Which step was it?")
+    if scene.live.state.steps[step.key].status == "running":
+        return Reply(f"Do it now: {step.say}")
+    return Reply(start_verdict(step, scene), more=step.say)
+
+
+def report_spoilt(ask: Understood, scene: Scene) -> Reply:
+    """First make it safe; then the choices that the plan has."""
+    step = _first_running(ask, scene) or in_hand(scene)
+    what = scene.menu.dish(step.dish).title.lower() if step and step.dish in _dishes(scene) else ""
+    leave_out = f"leave out the {what}" if what else "leave out the dish"
+    return Reply(
+        "First turn the heat off, and wipe up any spill before you walk on it.",
+        more=f"Then tell me: {leave_out}, or how much longer you need. Burnt food is not scraped "
+        "back into the pan; take what is good from the top.",
+    )
+
+
+def skip_step(ask: Understood, scene: Scene) -> Reply:
+    """The thing named is left out; the step in hand or the next one when nothing is named."""
+    step = _first_running(ask, scene) or _first(ask, scene, "waiting")
+    if step is None and not ask.refs:
+        step = in_hand(scene) or next(iter(next_steps(scene.live, 1)), None)
+    if step is None:
+        return Reply("Which step shall I leave out?")
+    return _told(scene, "skipped", step, f"Left out: {step.name}.")
+
+
+def go_back(_: Understood, scene: Scene) -> Reply:
+    """The step before the one in hand, read again; nothing changes."""
+    done = [
+        (standing.ended_at, key)
+        for key, standing in scene.live.state.steps.items()
+        if standing.status == "done" and standing.ended_at is not None
+    ]
+    if not done:
+        return Reply("Nothing is done yet.")
+    step = scene.live.steps[max(done)[1]]
+    return Reply(f"Before this: {step.say}", more=step.more)
+
+
+def undo(_: Understood, scene: Scene) -> Reply:
+    """Take back the last thing that the cook told."""
+    told = [event for event in scene.log if event.by == "cook" and event.kind != "cook_started"]
+    if not told:
+        return Reply("There is nothing to take back.")
+    last = told[-1]
+    what = scene.live.steps[last.subject].name if last.subject in scene.live.steps else last.subject
+    words = f"{last.kind.replace('_', ' ')}{f', {what}' if what else ''}"
+    event = Event(scene.now, "undone", value=float(last.seq))
+    return Reply(f"Taken back: {words}.", events=(event,))
+
+
+def pause_cook(_: Understood, scene: Scene) -> Reply:
+    """The plan waits; what is on the heat does not."""
+    if scene.live.state.paused_at is not None:
+        return Reply("We are paused already.")
+    hot = on_heat(scene.live)
+    warn = f" Still on the heat: {hot[0].step.name}." if hot else ""
+    return Reply(f"Paused.{warn}", events=(Event(scene.now, "paused"),))
+
+
+def carry_on(_: Understood, scene: Scene) -> Reply:
+    """Go on after a pause."""
+    if scene.live.state.paused_at is None:
+        return Reply("We are going already.")
+    away = scene.now - scene.live.state.paused_at
+    event = Event(scene.now, "resumed")
+    return Reply(f"Carrying on after {span(away)}.", events=(event,), hush_s=0.0)
+
+
+def move_service(ask: Understood, scene: Scene) -> Reply:
+    """Another service time: a clock time, or so much later or earlier."""
+    at = next((t for a in ask.amounts if (t := clock_moment(a, scene.now)) is not None), None)
+    length = duration_s(ask)
+    if at is None and length is not None:
+        base = scene.live.state.wanted_at or service_at(scene.live)
+        earlier = any(word in plain(ask.text).split() for word in _EARLIER)
+        at = base - length if earlier else base + length
+    if at is None:
+        return Reply("To what time?")
+    return Reply(
+        f"Service moves to {clock(at)}.", events=(Event(scene.now, "service_moved", value=at),)
+    )
+
+
+def change_servings(ask: Understood, scene: Scene) -> Reply:
+    """So many people, or so many more or fewer."""
+    count = next((a.value for a in ask.amounts if a.kind == "count"), None)
+    if not isinstance(count, float | int):
+        return Reply("For how many people?")
+    words, now = plain(ask.text), scene.live.state.servings
+    people = int(count)
+    if any(word in words for word in _FEWER):
+        people = now - people
+    elif any(word in words.split() for word in ("more", "extra", "another")):
+        people = now + people
+    if not 1 <= people <= 100:
+        return Reply(f"{people} people is more or fewer than I can plan for.")
+    event = Event(scene.now, "servings_changed", value=float(people))
+    return Reply(
+        f"Now for {people}. Amounts are scaled; times stay as they are.",
+        more="Bigger pans and fuller trays can take longer: check before you trust the time.",
+        events=(event,),
+    )
+
+
+def equipment_lost(ask: Understood, scene: Scene) -> Reply:
+    """One ring, oven or tool fewer than there was."""
+    words = plain(ask.text).split()
+    what = next((ref.name for ref in ask.refs if ref.kind == "equipment"), None)
+    if what is None:
+        what = next((w for w in ("oven", "ring") if w in words or f"{w}s" in words), None)
+    if what is None:
+        return Reply("What is missing: a ring, the oven, or a pan?")
+    have = {"ring": scene.kitchen.rings, "oven": len(scene.kitchen.ovens)}
+    left = max(0, have.get(what, scene.kitchen.equipment.get(what, 0)) - 1)
+    event = Event(scene.now, "equipment_changed", what, float(left))
+    return Reply(f"One {what} fewer. I am planning again.", events=(event,))
+
+
+def cook_joined(_: Understood, scene: Scene) -> Reply:
+    """One cook more."""
+    return _cooks(scene, len(scene.kitchen.cooks) + 1)
+
+
+def cook_left(_: Understood, scene: Scene) -> Reply:
+    """One cook fewer, never none."""
+    if len(scene.kitchen.cooks) <= 1:
+        return Reply("Then it is you alone. That is how it was planned.")
+    return _cooks(scene, len(scene.kitchen.cooks) - 1)
+
+
+def drop_dish(ask: Understood, scene: Scene) -> Reply:
+    """Leave a whole dish out, once that is confirmed."""
+    dish = next((ref.name for ref in ask.refs if ref.kind == "dish"), None)
+    if dish is None:
+        steps = [step for ref in ask.refs for step in steps_meant(ref, scene)]
+        dish = steps[0].dish if steps else None
+    if dish is None or dish not in _dishes(scene):
+        return Reply("Which dish shall I leave out?")
+    title = scene.menu.dish(dish).title
+    if ask.by != "confirmed":
+        label = f"leave out {title}"
+        meant = Understood(ask.text, "drop_dish", 1.0, refs=ask.refs, by="confirmed")
+        return Reply(f"Leave out {title} altogether?", question=Question(((label, meant),)))
+    return Reply(f"Left out: {title}.", events=(Event(scene.now, "dish_dropped", dish),))
+
+
+def _done(step: Step, scene: Scene) -> Reply:
+    return _told(scene, "finished", step, f"Done: {step.name}.")
+
+
+def _told(scene: Scene, kind: EventKind, step: Step, words: str) -> Reply:
+    return Reply(words, events=(Event(scene.now, kind, step.key),))
+
+
+def _first(ask: Understood, scene: Scene, status: str) -> Step | None:
+    """The first step with this status that the references can mean."""
+    for ref in ask.refs:
+        for step in steps_meant(ref, scene):
+            if scene.live.state.steps[step.key].status == status:
+                return step
+    return None
+
+
+def _first_running(ask: Understood, scene: Scene) -> Step | None:
+    """A running step that the references can mean, hands-on ones first."""
+    going = [
+        step
+        for ref in ask.refs
+        for step in steps_meant(ref, scene)
+        if scene.live.state.steps[step.key].status == "running"
+    ]
+    return min(going, key=lambda s: s.attention != "hands-on", default=None)
+
+
+def _on_heat(ask: Understood, scene: Scene) -> Step | None:
+    """A thing still on the heat, ended by the clock alone, that the references can mean."""
+    named = {step.key for ref in ask.refs for step in steps_meant(ref, scene)}
+    return next((t.step for t in on_heat(scene.live) if t.step.key in named), None)
+
+
+def _ready_to_begin(ask: Understood, scene: Scene) -> Step | None:
+    """A step done before it was told begun: its turn had come."""
+    step = _first(ask, scene, "waiting")
+    if step is None:
+        return None
+    before = (scene.live.state.steps[f.step].status for f in step.follows)
+    return step if all(status in ("done", "running", "skipped") for status in before) else None
+
+
+def _why_not_done(step: Step, scene: Scene) -> str:
+    if scene.live.state.steps[step.key].over:
+        return f"That is done already: {step.name}."
+    return f"Not begun yet: {step.name} starts at {clock(starts_at(scene.live, step.key))}."
+
+
+def _ask_which(ask: Understood, scene: Scene, steps: Iterable[Step]) -> Reply:
+    """A short question naming the steps that could be meant."""
+    few = list(steps)[:3]
+    if not few:
+        return Reply("Nothing is under way. Which step do you mean?")
+    choices = tuple(
+        (
+            step.name,
+            Understood(
+                ask.text,
+                ask.intent,
+                1.0,
+                ask.amounts,
+                (Ref(step.name, "step", step.key, 1.0, 0, 0),),
+                by="exact",
+            ),
+        )
+        for step in few
+    )
+    return Reply(
+        f"Which one: {' or '.join(step.name for step in few)}?", question=Question(choices)
+    )
+
+
+def _cooks(scene: Scene, count: int) -> Reply:
+    event = Event(scene.now, "cooks_changed", value=float(count))
+    return Reply(
+        f"{count} cooks now. I am planning again."
+        if count > 1
+        else "One cook now. I am planning again.",
+        events=(event,),
+    )
+
+
+def _dishes(scene: Scene) -> set[str]:
+    return {dish.name for dish in scene.menu.dishes}

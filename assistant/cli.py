@@ -1,0 +1,172 @@
+"""The command line: `hobside plan | cook | ask | rehearse | hear | understand | serve | models`."""
+
+import argparse
+import json
+import sys
+from collections.abc import Iterable
+from pathlib import Path
+
+from assistant import wiring
+from domain.errors import KitchenError
+
+DEFAULT_MENU = "harbour-supper"
+
+
+def main(argv: list[str] | None = None) -> int:
+    """Run one command; returns the exit status: 0, 1 when nothing could be done, 2 for bad use."""
+    options = _parser().parse_args(argv)
+    try:
+        return int(options.run(options) or 0)
+    except KitchenError as error:
+        print(f"hobside: {error}", file=sys.stderr)
+        return 1
+    except KeyboardInterrupt:
+        return 130
+    except BrokenPipeError:  # whoever read our output has gone
+        sys.stderr.close()
+        return 0
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="hobside", description="Get several dishes to the table at one moment, by voice."
+    )
+    commands = parser.add_subparsers(required=True, metavar="COMMAND")
+
+    plan = _command(commands, "plan", _plan, "plan a menu, or dishes put together, and print it")
+    _menu_options(plan, several=True)
+    plan.add_argument("--json", action="store_true", help="print the plan as one JSON object")
+
+    cook = _command(commands, "cook", _cook, "cook a menu, talked through it")
+    _menu_options(cook)
+    cook.add_argument("--plain", action="store_true", help="never redraw: for screen readers")
+    cook.add_argument("--typed", action="store_true", help="neither listen nor speak")
+    cook.add_argument("--fresh", action="store_true", help="do not carry on an earlier cook")
+
+    ask = _command(commands, "ask", _ask, "ask one thing about a menu as it stands now")
+    ask.add_argument("question")
+    ask.add_argument("--menu", default=DEFAULT_MENU, help="default: %(default)s")
+    _time_options(ask)
+
+    rehearse = _command(commands, "rehearse", _rehearse, "a whole cook by a synthetic voice")
+    _menu_options(rehearse)
+    rehearse.add_argument("--seed", type=int, default=1, help="of the cook's choices")
+
+    hear = _command(commands, "hear", _hear, "write down what is said in sound files")
+    hear.add_argument("files", nargs="+", type=Path, metavar="FILE")
+    hear.add_argument("--menu", default=DEFAULT_MENU, help="default: %(default)s")
+    hear.add_argument("--engine", default=None, help="sphinx or vosk; default: what is there")
+
+    understand = _command(
+        commands, "understand", _understand, "read utterances, write what they mean as JSON lines"
+    )
+    understand.add_argument("--menu", default=DEFAULT_MENU, help="default: %(default)s")
+
+    serve = _command(commands, "serve", _serve, "HTTP and WebSocket service on this machine")
+    _menu_options(serve)
+    serve.add_argument("--host", default="127.0.0.1", help="default: %(default)s")
+    serve.add_argument("--port", type=int, default=8765, help="default: %(default)s")
+    serve.add_argument("--fresh", action="store_true", help="do not carry on an earlier cook")
+
+    models = _command(commands, "models", _models, "list the model files, or add one by hand")
+    models.add_argument("add", nargs="*", metavar="add FILE", help="add FILE: take a model file")
+    models.add_argument("--sha256", default=None, help="checksum of the file to add")
+    return parser
+
+
+def _command(commands, name, run, text):  # type: ignore[no-untyped-def]
+    parser = commands.add_parser(name, help=text, description=text)
+    parser.set_defaults(run=run)
+    return parser
+
+
+def _menu_options(parser: argparse.ArgumentParser, several: bool = False) -> None:
+    parser.add_argument(
+        "menu",
+        nargs="*" if several else "?",
+        default=[DEFAULT_MENU] if several else DEFAULT_MENU,
+        metavar="DISH or MENU" if several else "MENU",
+        help=f"name or file; default: {DEFAULT_MENU}",
+    )
+    _time_options(parser)
+
+
+def _time_options(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--kitchen", default=None, help="name or file; default: the menu's own")
+    parser.add_argument("--at", default=None, metavar="HH:MM", help="service; default: the menu's")
+    parser.add_argument(
+        "--clock",
+        default=None,
+        metavar="HH:MM[xN]",
+        help="simulated time from then on, N times as fast",
+    )
+
+
+def _print_json(objects: Iterable[dict[str, object]]) -> bool:
+    """One object a line, flushed at once; returns whether any was free of errors."""
+    good = False
+    for item in objects:
+        print(json.dumps(item, ensure_ascii=False), flush=True)
+        good = good or "error" not in item
+    return good
+
+
+def _plan(options: argparse.Namespace) -> int:
+    from assistant.plan_printed import as_json, as_text
+
+    request = wiring.request(options.menu, options.kitchen, options.at, options.clock)
+    timetable = wiring.planned(request)
+    if options.json:
+        print(json.dumps(as_json(request, timetable), ensure_ascii=False))
+    else:
+        print(as_text(request, timetable))
+    return 0
+
+
+def _cook(options: argparse.Namespace) -> int:
+    from assistant.terminal import run
+
+    request = wiring.request([options.menu], options.kitchen, options.at, options.clock)
+    return run(request, plain=options.plain, typed=options.typed, fresh=options.fresh)
+
+
+def _ask(options: argparse.Namespace) -> int:
+    request = wiring.request([options.menu], options.kitchen, options.at, options.clock)
+    with wiring.kitchen_of(request, keep=False) as kitchen:
+        kitchen.wait_for(options.question)
+        kitchen.cook.start(request.wanted_at)
+        print(kitchen.cook.say(options.question).shown)
+    return 0
+
+
+def _rehearse(options: argparse.Namespace) -> int:
+    from assistant.rehearse import rehearse
+
+    request = wiring.request([options.menu], options.kitchen, options.at, options.clock or "18:00")
+    return rehearse(request, options.seed, print)
+
+
+def _hear(options: argparse.Namespace) -> int:
+    from assistant.hear import hear_line
+
+    recogniser = wiring.recogniser(wiring.menu_named([options.menu]), options.engine)
+    return 0 if _print_json(hear_line(path, recogniser) for path in options.files) else 1
+
+
+def _understand(options: argparse.Namespace) -> int:
+    menu = wiring.menu_named([options.menu])
+    with wiring.understanding(menu) as understand:
+        return 0 if _print_json(wiring.understood_lines(understand, sys.stdin)) else 1
+
+
+def _serve(options: argparse.Namespace) -> int:
+    from assistant.service import run
+
+    request = wiring.request([options.menu], options.kitchen, options.at, options.clock)
+    return run(request, host=options.host, port=options.port, fresh=options.fresh)
+
+
+def _models(options: argparse.Namespace) -> int:
+    from assistant import models
+
+    return models.command(options.add, options.sha256, print)

@@ -1,0 +1,133 @@
+"""One turn of talk, the same for voice and chat: words in, a reply out.
+
+Order of a turn: emergency, stop, an answer to our own question, a correction, a follow-up,
+then the intent's answer. Nothing here hears, speaks or stores.
+"""
+
+import re
+from collections.abc import Callable
+from dataclasses import replace
+
+from assistant.answer import ANSWERS, describe
+from assistant.answer_emergency import emergency
+from assistant.reply import Question, Reply
+from assistant.scene import Context, Scene
+from assistant.understand import Understood
+from scheduling.live import Event
+
+# Below this an utterance that would change the plan is read back first (see DEVELOPERS.md).
+SURE_ENOUGH_TO_ACT = 0.5
+FOLLOW_UP = re.compile(r"^(?:and|but|or|so)?\s*(?:what about|how about|and|and for|for)\b", re.I)
+TALK = frozenset({"again", "more", "slower", "faster", "louder", "softer", "shorter", "thanks"})
+
+Understand = Callable[[str, Scene], Understood]
+
+
+class Conversation:
+    """The talk of one kitchen: keeps the context, and the question it has asked, if any."""
+
+    def __init__(self, understand: Understand) -> None:
+        self._understand = understand
+        self._question: Question | None = None
+        self.context = Context()
+
+    def turn(self, text: str, scene: Scene, heard_confidence: float = 1.0) -> Reply:
+        """Answer `text`. The caller stores `Reply.events` and passes their numbers to `stored`."""
+        self.context = self.context.faded(scene.now)
+        scene = replace(scene, context=self.context)
+        ask = self._understand(text, scene)
+        if ask.by == "emergency":
+            return self._finish(ask, emergency(ask, scene), scene)
+        ask = self._settle_question(ask) or self._follow_up(ask) or ask
+        return self._finish(ask, self._answer(ask, scene, heard_confidence), scene)
+
+    def stored(self, seqs: tuple[int, ...]) -> None:
+        """Note under which numbers the last reply's events were stored, for corrections."""
+        self.context = replace(self.context, stored=seqs)
+
+    def _answer(self, ask: Understood, scene: Scene, heard_confidence: float) -> Reply:
+        if ask.intent is None:
+            return ask_back(ask)
+        if ask.intent == "again":
+            return self.context.reply or Reply("I have not said anything yet.")
+        if ask.intent == "more":
+            return self._more()
+        if ask.intent == "correction":
+            return self._correct(ask, scene)
+        if ask.intent in ("yes", "no"):
+            return Reply("Right." if ask.intent == "yes" else "All right.")
+        reply = ANSWERS[ask.intent](ask, scene)
+        if reply.events and heard_confidence * ask.confidence < SURE_ENOUGH_TO_ACT:
+            return confirm(ask)
+        return reply
+
+    def _more(self) -> Reply:
+        last = self.context.reply
+        if last is None or not last.more:
+            return Reply("There is no more to say about that.")
+        return Reply(last.more, shown=last.more_shown)
+
+    def _settle_question(self, ask: Understood) -> Understood | None:
+        """What was meant, when `ask` answers the question we asked last."""
+        question, self._question = self._question, None
+        if question is None:
+            return None
+        if ask.intent == "yes" and len(question.choices) == 1:
+            return question.choices[0][1]
+        return question.chosen(ask.text)
+
+    def _follow_up(self, ask: Understood) -> Understood | None:
+        """`ask` as the last question asked of another thing ("what about the beans?")."""
+        last = self.context.asked
+        if last is None or last.intent is None or not FOLLOW_UP.match(ask.text):
+            return None
+        if ask.amounts and all(amount.value is None for amount in ask.amounts) and not ask.refs:
+            return replace(ask, intent="convert", confidence=1.0)
+        if ask.refs and ask.confidence < 1.0:
+            return replace(ask, intent=last.intent, confidence=last.confidence)
+        return None
+
+    def _correct(self, ask: Understood, scene: Scene) -> Reply:
+        """The last request again with the corrected amount or thing; its events taken back."""
+        last = self.context.asked
+        if last is None or last.intent is None or not (ask.amounts or ask.refs):
+            return Reply("Sorry. Tell me again what you meant.")
+        amounts = tuple(
+            replace(new, unit=old.unit, kind=old.kind) if new.kind == "count" else new
+            for new, old in zip(ask.amounts, last.amounts or ask.amounts, strict=False)
+        )
+        meant = replace(last, amounts=amounts or last.amounts, refs=ask.refs or last.refs)
+        reply = ANSWERS[last.intent](meant, scene)
+        undo = tuple(
+            Event(at=scene.now, kind="undone", value=float(seq))
+            for seq in reversed(self.context.stored)
+        )
+        return replace(reply, events=undo + reply.events) if reply.events else reply
+
+    def _finish(self, ask: Understood, reply: Reply, scene: Scene) -> Reply:
+        self._question = reply.question
+        if ask.intent not in TALK:
+            self.context = self.context.after(ask, reply, scene.now)
+        return reply
+
+
+def ask_back(ask: Understood) -> Reply:
+    """One short question with the likely meanings, or an honest "I did not understand"."""
+    likely = [(name, p) for name, p in ask.guesses if name in ANSWERS and p >= 0.15][:2]
+    if not likely:
+        return Reply("Sorry, I did not understand that.", more="Ask me: what can I say?")
+    choices = tuple(
+        (describe(name), replace(ask, intent=name, confidence=1.0)) for name, _ in likely
+    )
+    labels = " or ".join(label for label, _ in choices)
+    return Reply(f"Did you mean: {labels}?", question=Question(choices))
+
+
+def confirm(ask: Understood) -> Reply:
+    """Read a plan-changing request back before acting on it."""
+    assert ask.intent is not None
+    label = describe(ask.intent)
+    return Reply(
+        f"Did you mean: {label}?",
+        question=Question(((label, replace(ask, confidence=1.0)),)),
+    )

@@ -1,0 +1,173 @@
+"""One live cook: every front (terminal, microphone, service, rehearsal) attaches to this object
+and gets the same replies and calls."""
+
+import threading
+from collections.abc import Callable
+from dataclasses import asdict, dataclass, replace
+from typing import Literal
+
+from assistant.calls import Call, Said, acknowledged, calls, noted, service_told
+from assistant.conversation import Conversation
+from assistant.reply import Reply
+from assistant.scene import Scene
+from assistant.understand import Understood
+from domain.settings import Settings
+from scheduling.dispatch import View
+from scheduling.events import Event
+from scheduling.live import effective
+from scheduling.live_schedule import LiveSchedule
+
+MessageKind = Literal["heard", "reply", "call", "notice", "stop"]
+
+
+@dataclass(frozen=True)
+class Message:
+    """What every front is told. seq: 1, 2, ...; at: POSIX seconds; urgency: of a call."""
+
+    seq: int
+    at: float
+    kind: MessageKind
+    spoken: str
+    shown: str
+    urgency: str = ""
+    key: str = ""
+
+    def as_dict(self) -> dict[str, object]:
+        return asdict(self)
+
+
+Listener = Callable[[Message], None]
+
+# What shows that the cook has heard what was called; what has just told them when we eat.
+_ACKNOWLEDGES = frozenset({"stop", "thanks", "yes", "report_done", "report_gate", "report_begun"})
+_TELLS_SERVICE = frozenset({"when_eat", "move_service", "pace", "will_make", "can_we"})
+
+
+class Cook:
+    """Takes utterances, keeps the live schedule, and tells all fronts what is said.
+
+    save_settings: keeps settings that were changed by asking. Safe to use from several threads.
+    """
+
+    def __init__(
+        self,
+        live: LiveSchedule,
+        conversation: Conversation,
+        settings: Settings,
+        save_settings: Callable[[Settings], None],
+    ) -> None:
+        self.live, self.settings = live, settings
+        self._conversation, self._save = conversation, save_settings
+        self._said: dict[str, Said] = {}
+        self._listeners: list[Listener] = []
+        self._lock = threading.RLock()
+        self._seq = 0
+        self._hushed_until = float("-inf")
+        self._silent = False
+
+    @property
+    def understood(self) -> Understood | None:
+        """What the last turn was taken to mean."""
+        return self._conversation.context.asked
+
+    def attach(self, listener: Listener) -> Callable[[], None]:
+        """Have every message told to `listener`; returns what detaches it."""
+        with self._lock:
+            self._listeners.append(listener)
+
+        def detach() -> None:
+            with self._lock:
+                self._listeners.remove(listener)
+
+        return detach
+
+    def start(self, wanted_at: float | None) -> None:
+        """Begin the cook, unless it has begun (a restart). wanted_at: POSIX seconds."""
+        with self._lock:
+            view = self.live.snapshot()
+            if view.state.started_at is None:
+                self.live.apply(Event(view.now, "cook_started", value=wanted_at))
+
+    def say(self, text: str, confidence: float = 1.0) -> Reply:
+        """Take one utterance, typed or heard (confidence: of the hearing, 0 to 1)."""
+        with self._lock:
+            self.tick()
+            view = self.live.snapshot()
+            self._tell("heard", text, text)
+            scene = Scene(view, self.settings, log=tuple(effective(self.live.events())))
+            reply = self._carry_out(self._conversation.turn(text, scene, confidence), view)
+            self._heed()
+            if reply.stops:
+                self._tell("stop", "", "")
+            if reply.spoken:
+                self._tell("reply", self._length(reply), reply.shown)
+            self.tick()
+            return reply
+
+    def tick(self) -> list[Call]:
+        """Let time pass: what the clock ends and begins, and the calls that are due."""
+        with self._lock:
+            self.live.tick()
+            view = self.live.snapshot()
+            made = [call for call in calls(view, self._said) if self._may_call(call, view.now)]
+            self._said = noted(self._said, made, view.now)
+            for call in made:
+                self._tell("call", call.spoken, call.shown, call.urgency, call.key)
+            return made
+
+    def notice(self, words: str) -> None:
+        """Tell every front something about the assistant itself."""
+        with self._lock:
+            self._tell("notice", words, words)
+
+    def view(self) -> View:
+        """The schedule as it stands."""
+        return self.live.snapshot()
+
+    def close(self) -> None:
+        self.live.close()
+
+    def _carry_out(self, reply: Reply, view: View) -> Reply:
+        """Store the reply's events and settings; a refusal takes the reply's place."""
+        stored = []
+        for event in reply.events:
+            outcome = self.live.apply(event)
+            if outcome.refused:
+                return Reply(outcome.refused)
+            assert outcome.event is not None
+            stored.append(outcome.event.seq)
+        self._conversation.stored(tuple(stored))
+        if reply.settings:
+            self.settings = replace(self.settings, **dict(reply.settings))
+            self._save(self.settings)
+        if reply.hush_s is not None:
+            self._hushed_until = view.now + reply.hush_s
+            self._silent = reply.hush_s == float("inf")
+        return reply
+
+    def _heed(self) -> None:
+        """The cook spoke: what was called is known, and what was answered is no news."""
+        intent = self.understood.intent if self.understood else None
+        if intent in _ACKNOWLEDGES:
+            self._said = acknowledged(self._said)
+        if intent in _TELLS_SERVICE:
+            self._said = service_told(self.live.snapshot(), self._said)
+
+    def _may_call(self, call: Call, now: float) -> bool:
+        if self._silent:
+            return False
+        return now >= self._hushed_until or call.urgency == "heat"
+
+    def _length(self, reply: Reply) -> str:
+        """The spoken words, with the rest at once for a cook who wants full answers."""
+        full = self.settings.answers == "full" and reply.more
+        return f"{reply.spoken} {reply.more}" if full else reply.spoken
+
+    def _tell(
+        self, kind: MessageKind, spoken: str, shown: str, urgency: str = "", key: str = ""
+    ) -> None:
+        self._seq += 1
+        now = self.live.snapshot().now
+        message = Message(self._seq, now, kind, spoken, shown, urgency, key)
+        for listener in list(self._listeners):
+            listener(message)

@@ -1,0 +1,182 @@
+"""A cook without hands or hardware: spoken lines go as sound through the recogniser, in
+simulated time, and both sides are printed, the misses too."""
+
+import random
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
+from datetime import datetime
+from pathlib import Path
+
+import yaml
+
+from assistant.audio import CHUNK_BYTES, resample
+from assistant.cook import Cook, Message
+from assistant.hear import Heard, Recogniser
+from assistant.rehearsed_lines import Line, Lines
+from assistant.speak import Speaker
+from scheduling.clock import SimulatedClock
+from scheduling.dispatch import View
+from scheduling.events import StepState, ends_by_clock
+from scheduling.queries import finished, service_at
+
+# One second of simulated time between two looks at the kitchen would be true to life; five
+# loses nothing that a cook would notice.
+_LOOK_S = 5.0
+_ASKS_EVERY_S = 150.0
+_TRIES = 3
+_LONGEST_S = 6 * 3600.0
+
+
+@dataclass
+class Tally:
+    """What became of the spoken lines. rows: (line, heard text, understood?)."""
+
+    rows: list[tuple[Line, str, bool]] = field(default_factory=list)
+
+    def share(self, book: bool | None = None) -> tuple[int, int]:
+        """(understood, spoken) of all lines, or of those (not) worded as in the phrase book."""
+        rows = [ok for line, _, ok in self.rows if book is None or line.from_book == book]
+        return sum(rows), len(rows)
+
+
+class Rehearsal:
+    """One run of one menu: a cook who does what the plan says and talks about it.
+
+    voice: the cook's, another than the assistant's. say_out: takes each line of the transcript.
+    """
+
+    def __init__(
+        self,
+        cook: Cook,
+        clock: SimulatedClock,
+        voice: Speaker,
+        recogniser: Recogniser,
+        lines: Lines,
+        say_out: Callable[[str], None],
+        seed: int,
+    ) -> None:
+        self._cook, self._clock, self._voice = cook, clock, voice
+        self._recogniser, self._lines, self._say_out = recogniser, lines, say_out
+        self._random = random.Random(seed)
+        self._lengths: dict[str, float] = {}
+        self._asked_at = clock.now()
+        self.tally = Tally()
+        cook.attach(self._hear_assistant)
+
+    def run(self, wanted_at: float | None) -> View:
+        """Cook the menu to its end; returns the last view."""
+        self._cook.start(wanted_at)
+        began = self._clock.now()
+        while True:
+            self._cook.tick()
+            view = self._cook.view()
+            if finished(view) or view.now - began > _LONGEST_S:
+                return view
+            line = self._next_line(view)
+            if line is None:
+                self._clock.advance(_LOOK_S)
+            else:
+                self._speak(line)
+
+    def _next_line(self, view: View) -> Line | None:
+        """What the cook says now: a report when a step is over, else now and then a question."""
+        for step in view.running():
+            standing = view.state.steps[step.key]
+            if not ends_by_clock(step) and view.now >= self._ends_at(step.key, standing, view):
+                return self._lines.report(step, view)
+        if view.now - self._asked_at >= _ASKS_EVERY_S:
+            self._asked_at = view.now
+            return self._lines.question(view)
+        return None
+
+    def _ends_at(self, key: str, standing: StepState, view: View) -> float:
+        """When this cook will really be done: drawn once a step, within its range."""
+        length = view.steps[key].duration
+        if key not in self._lengths:
+            self._lengths[key] = self._random.triangular(
+                length.low_s, length.high_s, length.likely_s
+            )
+        return (standing.began_at or view.now) + self._lengths[key] + standing.extra_s
+
+    def _speak(self, line: Line) -> None:
+        """Say a line until it is understood, in other words each time; at last by typing it."""
+        for _ in range(_TRIES):
+            if self._heard_right(line):
+                return
+            line = self._lines.reworded(line)
+        self._say_out(f"{self._time()}  typed  {line.typed}")
+        self._cook.say(line.typed)
+
+    def _heard_right(self, line: Line) -> bool:
+        heard = self._through_the_air(line.text)
+        before = len(self._cook.live.events())
+        words = heard.text if heard else ""
+        self._say_out(f"{self._time()}  cook   {line.text}")
+        if words != line.text:
+            self._say_out(f"          heard  {words or '(nothing)'}")
+        if heard:
+            self._cook.say(words, heard.confidence)
+        right = bool(heard) and line.meant_by(self._cook.understood)
+        self.tally.rows.append((line, words, right))
+        if not right:
+            self._say_out(f"          MISSED {line.intent}")
+            self._take_back(before)
+        return right
+
+    def _take_back(self, before: int) -> None:
+        """What a misheard line changed is taken back, as a cook would: by saying so."""
+        told = [e for e in self._cook.live.events()[before:] if e.by == "cook"]
+        for _ in told:
+            self._say_out(f"{self._time()}  typed  undo that")
+            self._cook.say("undo that")
+
+    def _through_the_air(self, text: str) -> Heard | None:
+        """The line as sound, through the recogniser; the clock moves on by its length."""
+        pcm = b"".join(self._voice.say(text))
+        pcm = resample(pcm, self._voice.rate_hz)
+        pcm = bytes(CHUNK_BYTES * 10) + pcm + bytes(CHUNK_BYTES * 30)
+        self._clock.advance(len(pcm) / 32000)
+        finals = []
+        for start in range(0, len(pcm), CHUNK_BYTES):
+            heard = self._recogniser.feed(pcm[start : start + CHUNK_BYTES])
+            if heard and heard.final:
+                finals.append(heard)
+        last = self._recogniser.finish()
+        finals += [last] if last else []
+        if not finals:
+            return None
+        confidence = min(heard.confidence for heard in finals)
+        return Heard(" ".join(heard.text for heard in finals), confidence, True)
+
+    def _hear_assistant(self, message: Message) -> None:
+        if message.kind in ("reply", "call", "notice"):
+            who = {"reply": "reply", "call": "call ", "notice": "note "}[message.kind]
+            for row, text in enumerate(message.shown.splitlines()):
+                lead = f"{self._time()}  {who} " if row == 0 else " " * 16
+                self._say_out(f"{lead} {text}")
+
+    def _time(self) -> str:
+        return datetime.fromtimestamp(self._clock.now()).strftime("%H:%M:%S")
+
+
+def verdict(tally: Tally, view: View) -> Iterable[str]:
+    """The closing lines: how hearing went and how the service went."""
+    for title, book in (("all lines", None), ("phrase book", True), ("other words", False)):
+        right, spoken = tally.share(book)
+        share = f" ({right / spoken:.0%})" if spoken else ""
+        yield f"understood, {title}: {right} of {spoken}{share}"
+    for line, heard, right in tally.rows:
+        if not right:
+            yield f"  missed {line.intent}: “{line.text}” heard as “{heard}”"
+    done = [d for d in view.menu.dishes if all(view.state.steps[s.key].over for s in d.steps)]
+    late = service_at(view) - (view.state.wanted_at or view.first_service_at)
+    ready = datetime.fromtimestamp(service_at(view)).strftime("%H:%M")
+    yield f"dishes done: {len(done)} of {len(view.menu.dishes)}; service at {ready}, " + (
+        f"{late / 60:.0f} min after the time planned" if late >= 60 else "on time"
+    )
+
+
+def read_wordings(path: Path) -> dict[str, list[str]]:
+    """The wordings of `domain/rehearsal.yaml`, by intent."""
+    found: dict[str, list[str]] = yaml.safe_load(path.read_text(encoding="utf-8"))
+    return found

@@ -1,0 +1,60 @@
+"""What an answer may look at: the live view, the cook's settings, and what was just said."""
+
+from dataclasses import dataclass, field, replace
+
+from assistant.reply import Reply
+from assistant.understand import Ref, Understood
+from domain.kitchen import Kitchen
+from domain.menu import Menu
+from domain.settings import Settings
+from scheduling.dispatch import View
+from scheduling.events import Event
+
+# After this long a follow-up ("and in cups?") no longer reaches back (our own choice).
+FADES_AFTER_S = 180.0
+
+
+@dataclass(frozen=True)
+class Context:
+    """What follow-ups refer to.
+
+    asked, reply: the last turn. topic: the last thing named. stored: numbers of the events the
+    last reply stored. at: POSIX seconds of the last turn.
+    """
+
+    asked: Understood | None = None
+    reply: Reply | None = None
+    topic: Ref | None = None
+    stored: tuple[int, ...] = ()
+    at: float = 0.0
+
+    def faded(self, now: float) -> "Context":
+        """This context, or an empty one (keeping the last reply for "again") once it is old."""
+        return self if now - self.at <= FADES_AFTER_S else Context(reply=self.reply, at=self.at)
+
+    def after(self, ask: Understood, reply: Reply, now: float) -> "Context":
+        """The context once `ask` was answered by `reply`."""
+        topic = ask.refs[0] if ask.refs else self.topic
+        return replace(self, asked=ask, reply=reply, topic=topic, stored=(), at=now)
+
+
+@dataclass(frozen=True)
+class Scene:
+    """Everything an answer function may read. log: the events that count, in order."""
+
+    live: View
+    settings: Settings
+    context: Context = field(default_factory=Context)
+    log: tuple[Event, ...] = ()
+
+    @property
+    def menu(self) -> Menu:
+        return self.live.menu
+
+    @property
+    def kitchen(self) -> Kitchen:
+        return self.live.kitchen
+
+    @property
+    def now(self) -> float:
+        return self.live.now
