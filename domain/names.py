@@ -17,7 +17,7 @@ from domain.yamlfile import read
 
 NAMES = Path(__file__).with_name("tables") / "names.yaml"
 NEAR = 86.0  # rapidfuzz ratio that passes for a slip of the ear or hand; our own choice
-ALIKE = 60.0  # ... and that is worth offering
+ALIKE = 70.0  # ... and that is worth offering
 _SHORTEST_NEAR = 5  # letters; shorter words are too easily one another ("cod", "rod")
 
 _IRREGULAR = {"leaves": "leaf", "loaves": "loaf", "halves": "half", "geese": "goose"}
@@ -95,11 +95,18 @@ def _same_food() -> tuple[dict[tuple[str, ...], tuple[str, ...]], int]:
 
 
 def called(name: str, foods: Literal["uk", "us"]) -> str:
-    """A UK food name as the cook says it: ("courgette", "us") -> "zucchini"."""
+    """UK food names as the cook says them: ("grilled courgettes", "us") -> "grilled zucchinis"."""
     if foods == "uk":
         return name
-    words = _words(name)
-    return next((food.us for food in two_names() if _words(food.uk) == words), name)
+    return _in_us()[0].sub(lambda found: _in_us()[1][found[1]], name)
+
+
+@cache
+def _in_us() -> tuple[re.Pattern[str], dict[str, str]]:
+    names = {food.uk: food.us for food in two_names() if food.us != food.uk}
+    longest_first = sorted(names, key=len, reverse=True)
+    words = "|".join(map(re.escape, longest_first))
+    return re.compile(rf"\b({words})(?=e?s?\b)"), names
 
 
 @dataclass(frozen=True)

@@ -43,6 +43,15 @@ Topic = Literal[
 
 
 @dataclass(frozen=True)
+class Hold:
+    """A temperature held for a time: what a source counts as good as its figure."""
+
+    celsius: float
+    fahrenheit: float
+    hold_s: int
+
+
+@dataclass(frozen=True)
 class SafeTemperature:
     """The least inside temperature of a food; hold_s: how long it must stay there; rest_s: off
     the heat afterwards. Both scales as published, or the other worked out to a tenth."""
@@ -53,6 +62,7 @@ class SafeTemperature:
     fahrenheit: float
     hold_s: int
     rest_s: int
+    equals: tuple[Hold, ...]
     audience: Audience
     note: str
     source: Source
@@ -118,21 +128,31 @@ def safe_temperatures() -> tuple[SafeTemperature, ...]:
 
 def _safe_temperature(entry: Entry) -> SafeTemperature:
     row = entry.fields(
-        ("food", "celsius", "fahrenheit", *CITED), ("also", "hold", "rest", "audience", "note")
+        ("food", "celsius", "fahrenheit", *CITED),
+        ("also", "hold", "rest", "equals", "audience", "note"),
     )
+    own = _hold(row)
+    return SafeTemperature(
+        food=row["food"].text(),
+        also=also(row),
+        celsius=own.celsius,
+        fahrenheit=own.fahrenheit,
+        hold_s=own.hold_s,
+        rest_s=seconds(row, "rest") or 0,
+        equals=tuple(
+            _hold(item.fields(("celsius", "fahrenheit", "hold")))
+            for item in (row["equals"].items() if "equals" in row else ())
+        ),
+        audience=audience(row),
+        note=text(row, "note"),
+        source=cited(row),
+    )
+
+
+def _hold(row: dict[str, Entry]) -> Hold:
     celsius, fahrenheit = row["celsius"].number(40, 120), row["fahrenheit"].number(100, 250)
     same_degrees(row, celsius, fahrenheit)
-    return SafeTemperature(
-        row["food"].text(),
-        also(row),
-        celsius,
-        fahrenheit,
-        seconds(row, "hold") or 0,
-        seconds(row, "rest") or 0,
-        audience(row),
-        text(row, "note"),
-        cited(row),
-    )
+    return Hold(celsius, fahrenheit, seconds(row, "hold") or 0)
 
 
 @cache

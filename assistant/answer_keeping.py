@@ -1,0 +1,218 @@
+"""How long food keeps, in the fridge, in the freezer, in the cupboard, and out of all of them.
+
+The shortest time any source gives is told, by name; the others follow on "more". Food that no
+table knows is said to be unknown.
+"""
+
+import re
+from collections.abc import Sequence
+
+from assistant.answer_safety import about_rice
+from assistant.figures import (
+    UNKNOWN,
+    allowed,
+    asked_about,
+    degrees,
+    food,
+    joined,
+    length,
+    named_foods,
+    says,
+    sources_of,
+)
+from assistant.measures import capital
+from assistant.reply import Reply
+from assistant.scene import Scene
+from assistant.understand import Understood
+from domain.ingredients import shows
+from domain.menu import Dish
+from domain.sources import Span
+from domain.tables import Storage, caution, limits_on, storage_index
+from domain.units import convert
+
+_LEFT_OUT = re.compile(
+    r"\b(left|leave|leaving|sit|sits|sitting|sat|stand|standing|stood|been|stay|stays|stayed|forgot|forgotten)\b.*"
+    r"\b(out|overnight|counter|worktop|side|table|hob|stove|stand|warm|room)\b"
+    r"|\bout (all|over)|room temperature|out of the (fridge|refrigerator)|unrefrigerated"
+)
+_COLD_PLACE = re.compile(r"(?<!out of the )\b(fridge|refrigerator|freezer|refrigerated|frozen)\b")
+_LONG = re.compile(
+    r"\b(overnight|(all|over) (the )?(night|day|evening|afternoon|morning)|yesterday|hours|"
+    r"this morning|last night|till tomorrow|until tomorrow)\b"
+)
+_COOKED = re.compile(r"\b(cooked|left ?overs?|boiled|roast(ed)?|grilled|baked|fried)\b")
+_FREEZE = re.compile(r"\b(freez\w*|frozen)\b")
+_MEAT = frozenset({"meat", "pork", "fish", "shellfish", "egg"})
+
+
+def answer_keeps(ask: Understood, scene: Scene) -> Reply:
+    """How long a food or a dish keeps, or whether it may stand out of the fridge."""
+    text = ask.text.lower()
+    if _LEFT_OUT.search(text) and not _COLD_PLACE.search(text):
+        return _left_out(ask, scene)
+    found = storage_index().within(text)
+    dish = _dish(ask, scene)
+    if dish and not any(row.cooked for match in found for row in match.rows):
+        return _told(f"the {dish.title.lower()}", _of_dish(dish), scene, ask)
+    for name in () if found else named_foods(ask, scene):
+        found = (*found, *storage_index().within(name))
+    if not found and (name := asked_about(text)):
+        found = storage_index().find(name)
+        if not found:
+            return _unknown(name)
+    rows = [row for match in found for row in match.rows] or _leftovers()
+    label = ""
+    if _COOKED.search(text):
+        cooked = [row for row in rows if row.cooked]
+        if not cooked and found:
+            label = f"cooked {food(found[0].name, scene)}"
+        rows = cooked or _leftovers()
+    return _told(label, rows, scene, ask)
+
+
+def _dish(ask: Understood, scene: Scene) -> Dish | None:
+    """The dish that was named, itself or by a step of it."""
+    names = [ref.name.split("/")[0] for ref in ask.refs if ref.kind in ("dish", "step")]
+    return scene.menu.dish(names[0]) if names else None
+
+
+def _of_dish(dish: Dish) -> list[Storage]:
+    """The rows for a cooked dish: leftovers with or without meat, fish or egg, and its grain's."""
+    animal = any(shows(line.name).animal & _MEAT for line in dish.ingredients)
+    kind = "meat" if animal else "vegetable"
+    rows = list(storage_index().within(f"leftover {kind}")[0].rows)
+    for line in dish.ingredients:
+        for match in storage_index().within(line.name):
+            rows += [row for row in match.rows if row.cooked and row not in rows]
+        if "rice" in line.name and "flour" not in line.name:
+            rows += [
+                row for row in storage_index().within("cooked rice")[0].rows if row not in rows
+            ]
+    return rows
+
+
+def _leftovers() -> list[Storage]:
+    return list(storage_index().within("leftover")[0].rows)
+
+
+def _unknown(name: str) -> Reply:
+    rows = [row for row in _leftovers() if row.fridge]
+    general = min(rows, key=lambda row: _longest(row.fridge))
+    near = storage_index().nearest(name)
+    known = f" I do know {joined(near)}." if near else ""
+    shown = general.fridge.shown if general.fridge else ""
+    more = (
+        f"Cooked leftovers in general: {shown} in the fridge, says {general.source.short}.{known}"
+    )
+    return Reply(UNKNOWN.format(name), more=more)
+
+
+def _told(label: str, rows: Sequence[Storage], scene: Scene, ask: Understood) -> Reply:
+    """The shortest time of the place asked about, with its source; the rest under more.
+
+    label: what to call it, "" for the row's own name.
+    """
+    rows = [row for row in dict.fromkeys(rows) if row.audience == "home"]
+    if _FREEZE.search(ask.text.lower()):
+        return _frozen(label, rows, scene)
+    usable = [row for row in rows if allowed(row.source, scene)] or rows
+    chilled = [row for row in usable if row.fridge]
+    if not chilled:
+        return _pantry(label, usable, scene)
+    first = min(chilled, key=lambda row: _longest(row.fridge))
+    assert first.fridge is not None
+    fridge = limits_on("fridge")[0]
+    cold = degrees(fridge.celsius or 0.0, fridge.fahrenheit or 0.0, scene, "most")
+    label = label or food(first.food, scene)
+    head = says(f"{capital(label)}: {first.fridge.shown} in the fridge", first.source)
+    spoken = " ".join(filter(None, (head, first.note, f"Keep the fridge at {cold} or below.")))
+    others = [row for row in rows if row != first]
+    more = [*(_other(row) for row in others), *_frozen_lines([first])]
+    cited = sources_of([first.source, *(row.source for row in others), fridge.source])
+    return Reply(spoken, f"{spoken}\n{cited}", " ".join(more))
+
+
+def _pantry(label: str, rows: Sequence[Storage], scene: Scene) -> Reply:
+    dry = [row for row in rows if row.pantry]
+    if not dry:
+        return Reply(UNKNOWN.format(label or food(rows[0].food, scene)))
+    first = min(dry, key=lambda row: _longest(row.pantry))
+    assert first.pantry is not None
+    label = label or food(first.food, scene)
+    line = says(f"{capital(label)}: {first.pantry.shown} in the cupboard", first.source)
+    return Reply(line, f"{line}\n{sources_of([first.source])}")
+
+
+def _frozen(label: str, rows: Sequence[Storage], scene: Scene) -> Reply:
+    """How long it keeps frozen, or that its source advises against it."""
+    against = [row for row in rows if row.freezer_no]
+    timed = [row for row in rows if row.freezer]
+    if not against and not timed:
+        return Reply(UNKNOWN.format(f"frozen {label or food(rows[0].food, scene)}"))
+    freezer = limits_on("freezer")[0]
+    cold = degrees(freezer.celsius or 0.0, freezer.fahrenheit or 0.0, scene, "most")
+    if against:
+        label = label or food(against[0].food, scene)
+        line = says(f"{capital(label)}: freezing is not recommended", against[0].source)
+        return Reply(line, f"{line}\n{sources_of([against[0].source])}")
+    first = min(timed, key=lambda row: _longest(row.freezer))
+    assert first.freezer is not None
+    label = label or food(first.food, scene)
+    line = says(f"{capital(label)}: {first.freezer.shown} in the freezer", first.source)
+    spoken = f"{line} That is for its quality, at {cold} or below."
+    return Reply(spoken, f"{spoken}\n{sources_of([first.source, freezer.source])}")
+
+
+def _frozen_lines(rows: Sequence[Storage]) -> list[str]:
+    return [f"In the freezer: {row.freezer.shown}." for row in rows if row.freezer]
+
+
+def _other(row: Storage) -> str:
+    parts = []
+    if row.fridge:
+        parts.append(f"{row.fridge.shown} in the fridge")
+    if row.freezer:
+        parts.append(f"{row.freezer.shown} in the freezer")
+    if row.pantry:
+        parts.append(f"{row.pantry.shown} in the cupboard")
+    if row.freezer_no:
+        parts.append("do not freeze")
+    return f"{capital(row.source.short)}, {row.food}: {', '.join(parts)}."
+
+
+def _longest(time: Span | None) -> tuple[int, int]:
+    """What a stricter time is shorter by: its end, then its start, in seconds."""
+    return (time.high_s, time.low_s) if time else (10**12, 10**12)
+
+
+def _left_out(ask: Understood, scene: Scene) -> Reply:
+    """Whether food may stand out: never longer than the strictest limit; rice less."""
+    rice = about_rice(ask, scene)
+    rows = limits_on("left out", "cooked rice" if rice else "")
+    first, general = rows[0], rows[-1]
+    limit = first.within_s or 0
+    hours = _stood_s(ask)
+    no = hours is not None and hours > limit
+    assert general.within_warm_s is not None
+    assert general.above_celsius is not None
+    assert general.above_fahrenheit is not None
+    warm = degrees(general.above_celsius, general.above_fahrenheit, scene, "most")
+    about = "Cooked rice" if rice else "Food that belongs in the fridge"
+    most = "cool it within" if rice else "at most"
+    start = "No. " if no else ""
+    sentences = [says(f"{start}{about}: {most} {length(limit)}", first.source)]
+    if rice:
+        sentences.append(first.rule)
+    sentences.append(f"Above {warm}, no food longer than {length(general.within_warm_s)}.")
+    sentences.append(general.rule)
+    more = caution("reheated rice" if rice else "cooling").say
+    spoken = " ".join(sentences)
+    return Reply(spoken, f"{spoken}\n{sources_of(row.source for row in rows)}", more)
+
+
+def _stood_s(ask: Understood) -> float | None:
+    """How long the food stood or would stand, in seconds; None when it was not said."""
+    for amount in ask.amounts:
+        if amount.kind == "duration" and isinstance(amount.value, int | float) and amount.unit:
+            return convert(amount.high or amount.value, amount.unit, "second").value
+    return float("inf") if _LONG.search(ask.text.lower()) else None
