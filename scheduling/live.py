@@ -93,19 +93,22 @@ def followers(steps: Mapping[str, Step], key: str) -> list[Step]:
     return [step for step in steps.values() if any(f.step == key for f in step.follows)]
 
 
-def _close_before(steps: Mapping[str, Step], state: State, event: Event) -> State:
-    """What the cook has begun ends what it follows, whether or not that was said."""
-    for follow in steps[event.subject].follows:
+def _close_before(steps: Mapping[str, Step], state: State, key: str, at: float) -> State:
+    """What the cook has begun or done ends all that it follows, whether or not that was said."""
+    for follow in steps[key].follows:
         before = state.steps.get(follow.step)
-        if event.by == "cook" and before and before.status == "running":
-            end = max(event.at, before.began_at or event.at)
-            done = replace(before, status="done", ended_at=end, ended_by="cook")
-            state = _put(state, follow.step, done)
+        if before is None or before.over:
+            continue
+        state = _close_before(steps, state, follow.step, at)
+        end = max(at, before.began_at or at)
+        done = replace(before, status="done", ended_at=end, ended_by="cook")
+        state = _put(state, follow.step, done)
     return state
 
 
 def _began(steps: Mapping[str, Step], state: State, event: Event) -> State:
-    state = _close_before(steps, state, event)
+    if event.by == "cook":
+        state = _close_before(steps, state, event.subject, event.at)
     standing = replace(
         state.steps[event.subject],
         status="running",
@@ -121,8 +124,8 @@ def _finished(steps: Mapping[str, Step], state: State, event: Event) -> State:
     standing = state.steps[event.subject]
     if standing.status == "done":  # the clock ended it, the cook confirms
         return _put(state, event.subject, replace(standing, ended_by=event.by))
-    if standing.status != "running":
-        state = _close_before(steps, state, event)
+    if event.by == "cook":
+        state = _close_before(steps, state, event.subject, event.at)
     began = standing.began_at
     if began is not None and began > event.at:  # the clock began it later than the cook did
         began = event.at

@@ -6,6 +6,7 @@ from dataclasses import replace
 from domain.kitchen import Kitchen, Oven
 from domain.menu import Dish, Duration, Follow, Gate, Menu, Step, Use
 from scheduling.events import State, expected_end
+from scheduling.keeping_up import kitchen_now
 from scheduling.timetable import NoTimetable, Slot, Timetable
 
 NOON = 1_700_000_000.0
@@ -98,6 +99,7 @@ class GreedyPlanner:
         return self._place(menu, kitchen, state, now)
 
     def _place(self, menu: Menu, kitchen: Kitchen, state: State, now: float):
+        kitchen = kitchen_now(kitchen, state)
         if kitchen.rings == 0 or not kitchen.ovens:
             return NoTimetable(("there is nothing to cook on",))
         slots: dict[str, Slot] = {}

@@ -137,6 +137,21 @@ def test_beginning_what_follows_ends_what_came_before() -> None:
     assert state.steps["pears/halve"].ended_at == NOON + 200
 
 
+def test_what_is_done_was_preceded_by_all_that_it_follows() -> None:
+    state = told(
+        Event(NOON, "began", "barley/rinse"),
+        Event(NOON + 2000, "finished", "barley/fluff"),
+    )
+    barley = [state.steps[step.key] for step in MENU.dish("barley").steps]
+    assert [(s.status, s.began_at) for s in barley] == [
+        ("done", NOON),
+        ("done", None),
+        ("done", None),
+        ("done", None),
+    ]
+    assert status(state, "pears/halve") == "waiting"
+
+
 def test_undoing_done_also_lets_go_of_what_the_clock_began_after_it() -> None:
     log = [
         Event(NOON, "began", "pears/halve"),
