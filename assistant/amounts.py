@@ -6,6 +6,7 @@ look alike to it.
 
 from dataclasses import dataclass
 from datetime import datetime
+from functools import cached_property
 
 from assistant.clock_words import read_clock
 from assistant.number_words import (
@@ -86,7 +87,8 @@ def find_amounts(
     measures: how bare "degrees" are read. now: the local time from which a time of day without
     am or pm is the next one. Any text is taken; what makes no sense is left alone.
     """
-    reader = _Reader(text, tokens_of(text), measures, now)
+    tokens = tokens_of(text)
+    reader = _Reader(text, tokens, frozenset(token.low for token in tokens), measures, now)
     found: list[AmountHeard] = []
     i = 0
     while i < len(reader.tokens):
@@ -110,6 +112,7 @@ class _Reader:
 
     text: str
     tokens: list[Token]
+    said: frozenset[str]
     measures: UnitSystem
     now: datetime | None
 
@@ -150,7 +153,7 @@ class _Reader:
     def _setting(self, i: int) -> tuple[AmountHeard, int] | None:
         """An oven setting whose unit comes first: "gas mark five", "fan 160"."""
         first, second = low(self.tokens, i), low(self.tokens, i + 1)
-        if first == "gas" or (first == "mark" and self._says(_OVEN)):
+        if first == "gas" or (first == "mark" and self.said & _OVEN):
             k = i + 2 if first == "gas" and second in ("mark", "number") else i + 1
             name, least, most = "gas_mark", 0, 20
         elif first in ("fan", "convection"):
@@ -172,9 +175,6 @@ class _Reader:
             return self._heard(i, said.end, number.value, name, "temperature")
         return None
 
-    def _says(self, any_of: frozenset[str]) -> bool:
-        return any(token.low in any_of for token in self.tokens)
-
     def _oven_number(self, i: int, number: Number | None) -> tuple[AmountHeard, int] | None:
         """A bare number that can only be a temperature: "at one eighty", "preheat to 200"."""
         if number is None or number.fraction or not LOWEST_DIAL <= number.value <= _HIGHEST_DIAL:
@@ -182,7 +182,7 @@ class _Reader:
         if self._unit(number) or low(self.tokens, number.end) in ("am", "pm", "p", "a", ":", "%"):
             return None
         before = low(self.tokens, i - 1)
-        hot = self._says(_OVEN) or self._says(_SCALES)
+        hot = bool(self.said & (_OVEN | _SCALES))
         if number.pair and number.pair[1] > 59:
             due, step = True, 5  # no time of day
         elif number.pair:
@@ -197,11 +197,15 @@ class _Reader:
 
     def _scale(self, value: float) -> str:
         """The scale of a bare temperature: not the one it is wanted in, else the cook's own."""
-        for k, token in enumerate(self.tokens):
-            wanted = unit_wanted(self.tokens, k) if token.low not in _SETTING else None
-            if wanted and wanted.name in ("celsius", "fahrenheit"):
-                return "celsius" if wanted.name == "fahrenheit" else "fahrenheit"
-        return degrees_meant(value, self.measures)
+        other = {"fahrenheit": "celsius", "celsius": "fahrenheit"}.get(self._scale_wanted)
+        return other or degrees_meant(value, self.measures)
+
+    @cached_property
+    def _scale_wanted(self) -> str:
+        """ "celsius" or "fahrenheit" where the utterance asks for it, else ""."""
+        wanted = (unit_wanted(self.tokens, k) for k in range(1, len(self.tokens)))
+        names = (found.name for found in wanted if found)
+        return next((name for name in names if name in ("celsius", "fahrenheit")), "")
 
     def _side(self, i: int, number: Number | None) -> tuple[AmountHeard, int] | None:
         """The first side of "9 by 13 inch", which takes the unit of the second."""
@@ -285,7 +289,7 @@ class _Reader:
     def _high(self, number: Number) -> Number | None:
         """The upper end of a range that begins with this number, or None."""
         sign = low(self.tokens, number.end)
-        between = sign == "and" and "between" in {token.low for token in self.tokens}
+        between = sign == "and" and "between" in self.said
         if number.pair or not (sign in _RANGE_SIGNS or between):
             return None
         high = read_number(self.tokens, number.end + 1)

@@ -83,26 +83,32 @@ def _past_or_to(tokens: list[Token], i: int, now: datetime | None) -> Clock | No
         return None
     if way in ("after", "before") and named:
         return None  # "ten minutes before seven" is a duration and a time
-    hour = read_number(tokens, end + 1)
-    if hour is None or hour.pair or hour.fraction or hour.value not in range(1, 13):
+    hour = _hour(tokens, end + 1)
+    if hour is None:
         return None
-    h, m = int(hour.value), int(minutes)
+    h, m = hour, int(minutes)
     if way in _TO:
         h, m = (h - 1) % 12, 60 - m
-    after = hour.end + _oclock(tokens, hour.end)
+    after = end + 2 + _oclock(tokens, end + 2)
     return _clock(tokens, i, after, h, m, now)
+
+
+def _hour(tokens: list[Token], i: int) -> int | None:
+    """The hour of a clock face said in one word at i, or None."""
+    hour = read_number(tokens, i)
+    if hour is None or hour.end != i + 1 or hour.value not in range(1, 13):
+        return None
+    return None if low(tokens, i) in ("dozen", "couple") else int(hour.value)
 
 
 def _half_hour(tokens: list[Token], i: int, now: datetime | None) -> Clock | None:
     """ "half seven", as said in the UK: half past."""
     if low(tokens, i) != "half":
         return None
-    hour = read_number(tokens, i + 1)
-    if hour is None or hour.pair or hour.fraction or hour.value not in range(1, 13):
+    hour = _hour(tokens, i + 1)
+    if hour is None or not (low(tokens, i - 1) in _BEFORE or _closes(tokens, i + 2)):
         return None
-    if not (low(tokens, i - 1) in _BEFORE or _closes(tokens, hour.end)):
-        return None
-    return _clock(tokens, i, hour.end, int(hour.value), 30, now)
+    return _clock(tokens, i, i + 2, hour, 30, now)
 
 
 def _spoken(tokens: list[Token], i: int, now: datetime | None) -> Clock | None:

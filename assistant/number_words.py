@@ -37,7 +37,7 @@ _FRACTIONS = {
     "eighth": 1 / 8,
 }
 FRACTION_WORDS = _FRACTIONS | {f"{word}s": part for word, part in _FRACTIONS.items()}
-_LONGEST_RUN = 12  # number words in a row; no kitchen number has more
+_LONGEST_RUN = 24  # words and hyphens of a number in a row; no kitchen number has more
 
 
 @dataclass(frozen=True)
@@ -104,7 +104,7 @@ def _unsigned(tokens: list[Token], i: int) -> Number | None:
     word = low(tokens, i)
     if not word:
         return None
-    if word[0].isdigit():
+    if word[0].isdecimal():
         return _from_digits(tokens, i)
     if (part := _vulgar(word)) is not None:
         return Number(part, i + 1, fraction=True)

@@ -21,6 +21,7 @@ _CLOSERS = word_set("please and for is now then")
 _LONGEST = 4  # words of a unit: "degrees celsius fan", "sticks of butter"
 HIGHEST_CELSIUS_DIAL = 300  # home ovens stop below it; a higher bare number is Fahrenheit
 LOWEST_DIAL = 50
+_NEAR = 12  # tokens back to the temperature that a fan oven is asked for
 
 _KINDS: dict[str, AmountKind] = {
     kind: kind for kind in ("mass", "volume", "temperature", "length", "duration", "count")
@@ -104,7 +105,7 @@ def _found(name: str, end: int) -> UnitFound | None:
 def _fan_asked(tokens: list[Token], i: int) -> bool:
     """True for "200 in a fan oven": a temperature was said, and how to set the fan is asked."""
     k = i - 2 if low(tokens, i - 1) in ("a", "the", "my", "our") else i - 1
-    numbers = (read_number(tokens, j) for j in range(k))
+    numbers = (read_number(tokens, j) for j in range(max(0, k - _NEAR), k))
     return low(tokens, k) in ("in", "for", "to", "with") and any(
         number is not None and number.value >= LOWEST_DIAL for number in numbers
     )
