@@ -8,7 +8,7 @@ import tempfile
 import zipfile
 import zlib
 from base64 import urlsafe_b64encode
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 from typing import Literal
@@ -212,6 +212,22 @@ def add(archive: Path, sha256: str = "", folder: Path = FOLDER, manifest: Path =
         fresh.rename(place)
         place.with_name(place.name + ".sha256").write_text("".join(sums))
     return model
+
+
+def command(words: Sequence[str], sha256: str | None, tell: Callable[[str], None]) -> int:
+    """`hobside models` and `hobside models add FILE`; returns the exit status.
+
+    words: [] or ["add", FILE]. Raises KitchenError.
+    """
+    if not words:
+        for line in listing():
+            tell(line)
+        return 0
+    if len(words) != 2 or words[0] != "add":
+        raise KitchenError("type “hobside models”, or “hobside models add FILE”")
+    model = add(Path(words[1]), sha256 or "")
+    tell(f"{model.name} is installed; for {model.purpose}")
+    return 0
 
 
 def _check_archive(archive: Path, model: Model, given: str) -> None:

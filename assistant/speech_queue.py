@@ -29,8 +29,15 @@ class Urgency(IntEnum):
     NEWS = 5
 
 
-# How long the worst waits for a cook who goes on speaking, seconds; all else waits to the end.
-_PATIENCE_S = {Urgency.EMERGENCY: 1.0, Urgency.HEAT: 4.0}
+# How long, in seconds, each waits for a cook who goes on speaking: a radio sounds like one too.
+_PATIENCE_S = {
+    Urgency.EMERGENCY: 1.0,
+    Urgency.HEAT: 4.0,
+    Urgency.REPLY: 4.0,
+    Urgency.DUE: 15.0,
+    Urgency.SOON: 30.0,
+    Urgency.NEWS: 60.0,
+}
 
 
 @dataclass(frozen=True)
@@ -58,7 +65,6 @@ class SpeechQueue:
     ) -> None:
         self.speaker = speaker
         self._play, self._now, self._trouble = play, now, trouble
-        self._hushed_until = float("-inf")
         self._waiting: list[Saying] = []
         self._current: Saying | None = None
         self._stopped = False
@@ -74,10 +80,9 @@ class SpeechQueue:
         return self._current is not None
 
     def say(self, words: str, urgency: Urgency, key: str = "") -> None:
-        """Have it said in its turn. While hushed, only replies and what cannot wait are kept."""
+        """Have it said in its turn."""
         with self._change:
-            hushed = urgency > Urgency.REPLY and self._now() < self._hushed_until
-            if self.speaker is None or hushed or not words.strip():
+            if self.speaker is None or not words.strip():
                 return
             if key:
                 self._waiting = [other for other in self._waiting if other.key != key]
@@ -90,13 +95,6 @@ class SpeechQueue:
             self._waiting.clear()
             self._stopped = self._current is not None
             self._change.notify_all()
-
-    def hush(self, until: float) -> None:
-        """Say nothing but replies and what cannot wait before then; a time gone by ends it."""
-        with self._change:
-            self._hushed_until = until
-            if self._now() < until:
-                self._waiting = [o for o in self._waiting if o.urgency <= Urgency.REPLY]
 
     def cook_speaks(self, speaking: bool) -> None:
         """Tell whether the cook is speaking: nothing starts, and no new clause, until a gap."""
@@ -157,7 +155,7 @@ class SpeechQueue:
     def _may_speak(self, urgency: Urgency) -> bool:
         unchanged_for = self._now() - self._cook_changed_at
         if self._cook_speaking:
-            return unchanged_for >= _PATIENCE_S.get(urgency, float("inf"))
+            return unchanged_for >= _PATIENCE_S[urgency]
         return urgency <= Urgency.REPLY or unchanged_for >= _GAP_S
 
     def _pieces(self, speaker: Speaker, saying: Saying) -> Iterator[bytes]:

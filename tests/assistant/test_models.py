@@ -180,3 +180,12 @@ def test_a_wrong_manifest_names_the_field(kitchen: Path, written: str, field: st
         models.read_manifest(kitchen / "manifest.yaml")
     assert told.value.field == f"{_NAME}.{field}" or field in str(told.value)
     assert told.value.line
+
+
+def test_the_command_lists_and_refuses_what_it_does_not_know() -> None:
+    told: list[str] = []
+    assert models.command([], None, told.append) == 0
+    assert any(line.startswith("en_US-joe-medium: installed") for line in told)
+    for words in (["fetch"], ["add"], ["add", "a", "b"]):
+        with pytest.raises(KitchenError, match="hobside models add FILE"):
+            models.command(words, None, told.append)
