@@ -175,7 +175,8 @@ def _gates(view: View, said: Mapping[str, Said]) -> Iterator[Call]:
         extra = view.state.steps[step.key].extra_s  # "not yet" asks anew later
         key = f"gate:{step.key}:{extra:.0f}"
         if _due(said, key, view.now, ASK_EVERY_S):
-            words = f"{capital(gate.shown)}, yet? Tell me when."
+            again = "Look again: tell" if key in said else "Tell"
+            words = f"{again} me when {gate.shown}."
             urgency: Urgency = "heat" if running and step.on_heat else "due"
             yield _call(key, urgency, words, _times(said, key))
 

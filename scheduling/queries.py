@@ -152,14 +152,22 @@ def still_on(view: View, step: Step, standing: StepState) -> bool:
     """
     if standing.status != "done" or standing.ended_by != "clock" or view.heats(step.key):
         return False
-    for after in followers(view.steps, step.key):
-        other = view.state.steps[after.key]
-        told = (other.began_at is not None and other.began_by == "cook") or (
-            other.over and other.ended_by == "cook"
-        )
-        if told or (after.on_heat and other.status != "waiting"):
-            return False
-    return True
+    after = followers(view.steps, step.key)
+    if any(other.on_heat and view.state.steps[other.key].status != "waiting" for other in after):
+        return False
+    return not _told_of_what_follows(view, step.key)
+
+
+def _told_of_what_follows(view: View, key: str) -> bool:
+    """The cook has begun or ended something that comes after this step."""
+    for after in followers(view.steps, key):
+        standing = view.state.steps[after.key]
+        begun = standing.began_at is not None and standing.began_by == "cook"
+        if begun or (standing.over and standing.ended_by == "cook"):
+            return True
+        if _told_of_what_follows(view, after.key):
+            return True
+    return False
 
 
 @dataclass(frozen=True)
