@@ -8,16 +8,17 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from assistant.figures import food, joined, sources_of
+from assistant.figures import as_said, food, joined, short, sources_of
 from assistant.measures import capital
 from assistant.reply import Reply
 from assistant.scene import Scene
 from assistant.understand import Understood
-from domain.ingredients import Allergen, allergen_index, allergens, shows, source_of_shows
+from domain.ingredients import Allergen, allergen_index, allergens, foods_in, shows, source_of_shows
 from domain.menu import Dish
 from domain.tables import caution
 
 _LABELS = "Check the labels."
+_TOLD_AT_ONCE = 2  # ingredients with hidden allergens; more follow on "more"
 
 
 @dataclass(frozen=True)
@@ -48,33 +49,59 @@ GUESTS = (
 def answer_allergens(ask: Understood, scene: Scene) -> Reply:
     """The allergens that the names show in what was named, else in the whole menu."""
     title, lines = _asked(ask, scene)
-    asked = [row for match in allergen_index().within(_without_things(ask)) for row in match.rows]
+    asked = _allergens_in(_without_things(ask))
     if asked:
-        return _one_allergen(list(dict.fromkeys(asked)), title, lines, scene)
-    found = {name: _where(name, lines, "contains", scene) for name in _names(scene)}
+        return _one_allergen(asked, title, lines, scene)
+    found = {name: _where(name, lines, "contains", scene) for name in allergen_names(scene)}
     found = {name: where for name, where in found.items() if where}
-    unknown = [food(line, scene) for line in lines if not shows(line).known]
-    head = f"{title}: {joined(list(found)) if found else 'none shows in the names'}."
-    sentences = [head if found else f"{title}: no allergen shows in the names.", _LABELS]
-    if unknown:
-        sentences.insert(1, f"I cannot tell for {joined(unknown)}.")
-    detail = [f"{capital(name)}: {joined(where)}." for name, where in found.items()]
     hidden = _hidden(lines, found, scene)
-    more = [*detail, *hidden, caution("allergens").say]
-    return Reply(" ".join(sentences), f"{' '.join(sentences)}\n{_cited(found)}", " ".join(more))
+    sentences = [_headline(title, list(found)), *_cannot_tell(lines, scene)]
+    more = [f"{capital(name)}: {joined(where)}." for name, where in found.items()]
+    if len(hidden) <= _TOLD_AT_ONCE:
+        sentences += hidden
+    else:
+        sentences.append(f"{len(hidden)} ingredients often carry others; ask for more.")
+        more += hidden
+    sentences.append(_LABELS)
+    spoken = " ".join(sentences)
+    more.append(caution("allergens").say)
+    return Reply(spoken, f"{spoken}\n{_cited(found)}", " ".join(more))
+
+
+def _headline(title: str, names: Sequence[str]) -> str:
+    """What shows, in a first sentence that is short enough to hear."""
+    if not names:
+        return f"{title}: no allergen shows in the names."
+    line = f"{title}: {joined(names)}."
+    return (
+        line if short(line) else f"{title} shows {len(names)} allergens. {capital(joined(names))}."
+    )
+
+
+def _cannot_tell(lines: Sequence[str], scene: Scene) -> list[str]:
+    unknown = [food(line, scene) for line in lines if not shows(line).known]
+    return [f"I cannot tell for {joined(unknown)}."] if unknown else []
+
+
+def _allergens_in(text: str) -> list[Allergen]:
+    found = [row for match in allergen_index().within(text) for row in match.rows]
+    return list(dict.fromkeys(found))
 
 
 def _asked(ask: Understood, scene: Scene) -> tuple[str, list[str]]:
-    """What is asked about, and the names of its ingredients."""
+    """What is asked about, and the names of its ingredients: of the menu, else any food."""
     ingredients = [ref.name for ref in ask.refs if ref.kind == "ingredient"]
-    dishes = list(dict.fromkeys(
-        ref.name.split("/")[0] for ref in ask.refs if ref.kind in ("dish", "step")
-    ))  # fmt: skip
+    dishes = list(
+        dict.fromkeys(ref.name.split("/")[0] for ref in ask.refs if ref.kind in ("dish", "step"))
+    )
     if dishes:
         chosen = [scene.menu.dish(name) for name in dishes]
         return joined([dish.title for dish in chosen]), _lines(chosen)
-    if ingredients:
-        return capital(joined([food(name, scene) for name in ingredients])), ingredients
+    named = ingredients or [
+        as_said(ask.text, name) for name in foods_in(ask.text) if not _allergens_in(name)
+    ]
+    if named:
+        return capital(joined([food(name, scene) for name in named])), named
     return "The menu", _lines(scene.menu.dishes)
 
 
@@ -90,7 +117,7 @@ def _without_things(ask: Understood) -> str:
     return text
 
 
-def _names(scene: Scene) -> list[str]:
+def allergen_names(scene: Scene) -> list[str]:
     """The allergens to tell of: all of EU and UK law, which hold US law's, wheat by its own name
     where US rules are asked for."""
     us = scene.settings.food_rules == "us"
@@ -105,7 +132,7 @@ def _hidden(lines: Sequence[str], found: Iterable[str], scene: Scene) -> list[st
     """What shop-bought kinds often carry and nothing else in the dish shows."""
     sentences = []
     for line in lines:
-        often = sorted(shows(line).check & set(_names(scene)) - set(found))
+        often = sorted(shows(line).check & set(allergen_names(scene)) - set(found))
         if often:
             sentences.append(f"{capital(food(line, scene))} can carry {joined(often)}.")
     return sentences
@@ -116,25 +143,24 @@ def _one_allergen(
 ) -> Reply:
     """Whether one allergen (or the few that a word means) shows, where, and what to check."""
     names = [row.name for row in asked]
-    holds = list(
-        dict.fromkeys(where for n in names for where in _where(n, lines, "contains", scene))
-    )
-    often = list(dict.fromkeys(where for n in names for where in _where(n, lines, "check", scene)))
-    often = [line for line in often if line not in holds]
-    unknown = [food(line, scene) for line in lines if not shows(line).known]
-    what = joined([name for name in names if _where(name, lines, "contains", scene)] or names, "or")
+    holds = _distinct(line for name in names for line in _where(name, lines, "contains", scene))
+    often = _distinct(line for name in names for line in _where(name, lines, "check", scene))
+    shown = [name for name in names if _where(name, lines, "contains", scene)]
     if holds:
-        sentences = [f"Yes, {what}: {joined(holds)}."]
+        sentences = [f"Yes, {joined(shown)}.", f"It is in {joined(holds)}."]
     else:
-        sentences = [f"{title}: no {what} shows in the names."]
+        sentences = [f"Nothing in the names shows {joined(names, 'or')}."]
+    often = [line for line in often if line not in holds]
     if often:
         sentences.append(f"It can hide in {joined(often)}.")
-    if unknown:
-        sentences.append(f"I cannot tell for {joined(unknown)}.")
-    sentences.append(_LABELS)
-    notes = [row.note for row in asked if row.note]
-    more = [*notes, caution("allergens").say]
-    return Reply(" ".join(sentences), f"{' '.join(sentences)}\n{_cited(names)}", " ".join(more))
+    sentences += [*_cannot_tell(lines, scene), f"I looked at: {title}.", _LABELS]
+    more = [*(row.note for row in asked if row.note), caution("allergens").say]
+    spoken = " ".join(sentences)
+    return Reply(spoken, f"{spoken}\n{_cited(names)}", " ".join(more))
+
+
+def _distinct(lines: Iterable[str]) -> list[str]:
+    return list(dict.fromkeys(lines))
 
 
 def _cited(names: Iterable[str]) -> str:
@@ -147,48 +173,49 @@ def answer_who_cannot(ask: Understood, scene: Scene) -> Reply:
     """Who cannot eat what was named, else the menu: the cook's own guests first, then the rest."""
     title, lines = _asked(ask, scene)
     text = _without_things(ask)
-    own = [_guest(words, lines, scene) for words in scene.settings.allergies]
     asked = [guest for guest in GUESTS if _means(guest, text)]
-    allergic = [row for match in allergen_index().within(text) for row in match.rows]
-    if allergic and not asked:
-        return _one_allergen(list(dict.fromkeys(allergic)), title, lines, scene)
     if asked:
-        sentences = [_guest_sentence(guest, lines, scene) for guest in asked]
-        return _closing([*sentences, _LABELS], [], lines, scene)
-    others = [guest.who for guest in GUESTS if _animals(guest, lines, scene)]
-    found = [name for name in _names(scene) if _where(name, lines, "contains", scene)]
+        return _closing([_guest_sentence(guest, lines, scene) for guest in asked], [], lines, scene)
+    allergic = _allergens_in(text)
+    if allergic:
+        return _one_allergen(allergic, title, lines, scene)
+    barred = [guest for guest in GUESTS if _animals(guest, lines, scene)]
+    found = [name for name in allergen_names(scene) if _where(name, lines, "contains", scene)]
+    own = [line for words in scene.settings.allergies for line in _own_guest(words, lines, scene)]
+    sentences = list(own)
+    if barred:
+        sentences.append(f"Not for {joined([guest.who for guest in barred], 'or')}.")
     if found:
-        others.append(f"anyone avoiding {joined(found, 'or')}")
-    head = f"Not for {joined(others)}." if others else f"{title}: nobody that the names show."
-    sentences = [*(line for line in own if line), head, _LABELS]
-    detail = [
-        _guest_sentence(guest, lines, scene) for guest in GUESTS if _animals(guest, lines, scene)
-    ]
+        line = f"{'Nor' if barred else 'Not'} for anyone avoiding {joined(found, 'or')}."
+        fits = short(line) or sentences
+        sentences += [line] if fits else [f"{title} shows {len(found)} allergens.", line]
+    if not barred and not found:
+        sentences.append(f"{title}: the names rule nobody out.")
+    detail = [_guest_sentence(guest, lines, scene) for guest in barred]
     detail += [f"{capital(n)}: {joined(_where(n, lines, 'contains', scene))}." for n in found]
     return _closing(sentences, [*detail, *_hidden(lines, found, scene)], lines, scene)
 
 
-def _closing(sentences: list[str], detail: list[str], lines: Sequence[str], scene: Scene) -> Reply:
-    unknown = [food(line, scene) for line in lines if not shows(line).known]
-    if unknown:
-        detail = [*detail, f"I cannot tell for {joined(unknown)}."]
-        sentences = [*sentences[:-1], f"I cannot tell for {joined(unknown)}.", sentences[-1]]
-    more = [*detail, caution("allergens").say]
-    cited = sources_of([source_of_shows()])
-    return Reply(" ".join(sentences), f"{' '.join(sentences)}\n{cited}", " ".join(more))
+def _closing(
+    sentences: Sequence[str], detail: Sequence[str], lines: Sequence[str], scene: Scene
+) -> Reply:
+    spoken = " ".join([*sentences, *_cannot_tell(lines, scene), _LABELS])
+    more = " ".join([*detail, caution("allergens").say])
+    return Reply(spoken, f"{spoken}\n{sources_of([source_of_shows()])}", more)
 
 
-def _guest(words: str, lines: Sequence[str], scene: Scene) -> str:
-    """A warning for one of the cook's own allergies, "" when nothing of it shows."""
-    names = [row.name for match in allergen_index().within(words) for row in match.rows]
-    holds = [line for line in lines if shows(line).contains & set(names) or _same(words, line)]
-    often = [line for line in lines if shows(line).check & set(names) and line not in holds]
+def _own_guest(words: str, lines: Sequence[str], scene: Scene) -> list[str]:
+    """A warning for one of the cook's own allergies; none when nothing of it shows."""
+    names = {row.name for row in _allergens_in(words)}
+    holds = [line for line in lines if shows(line).contains & names or _same(words, line)]
+    often = [line for line in lines if shows(line).check & names and line not in holds]
     if holds:
-        return f"Careful, your guest's {words}: {joined([food(line, scene) for line in holds])}."
+        where = joined([food(line, scene) for line in holds])
+        return [f"Careful: your guest avoids {words}.", f"It is in {where}."]
     if often:
-        lines_of = joined([food(line, scene) for line in often])
-        return f"For your guest's {words}, read the label of {lines_of}."
-    return ""
+        where = joined([food(line, scene) for line in often])
+        return [f"Your guest avoids {words}: read labels.", f"It can hide in {where}."]
+    return []
 
 
 def _same(words: str, line: str) -> bool:

@@ -9,8 +9,8 @@ from collections.abc import Sequence
 
 from assistant.answer_safety import about_rice
 from assistant.figures import (
-    UNKNOWN,
     allowed,
+    as_said,
     asked_about,
     degrees,
     food,
@@ -19,6 +19,7 @@ from assistant.figures import (
     named_foods,
     says,
     sources_of,
+    unknown,
 )
 from assistant.measures import capital
 from assistant.reply import Reply
@@ -59,13 +60,13 @@ def answer_keeps(ask: Understood, scene: Scene) -> Reply:
     if not found and (name := asked_about(text)):
         found = storage_index().find(name)
         if not found:
-            return _unknown(name)
+            return _not_known(name)
     rows = [row for match in found for row in match.rows] or _leftovers()
     label = ""
     if _COOKED.search(text):
         cooked = [row for row in rows if row.cooked]
         if not cooked and found:
-            label = f"cooked {food(found[0].name, scene)}"
+            label = f"cooked {as_said(text, found[0].name)}"
         rows = cooked or _leftovers()
     return _told(label, rows, scene, ask)
 
@@ -95,7 +96,7 @@ def _leftovers() -> list[Storage]:
     return list(storage_index().within("leftover")[0].rows)
 
 
-def _unknown(name: str) -> Reply:
+def _not_known(name: str) -> Reply:
     rows = [row for row in _leftovers() if row.fridge]
     general = min(rows, key=lambda row: _longest(row.fridge))
     near = storage_index().nearest(name)
@@ -104,7 +105,7 @@ def _unknown(name: str) -> Reply:
     more = (
         f"Cooked leftovers in general: {shown} in the fridge, says {general.source.short}.{known}"
     )
-    return Reply(UNKNOWN.format(name), more=more)
+    return Reply(unknown(name), more=more)
 
 
 def _told(label: str, rows: Sequence[Storage], scene: Scene, ask: Understood) -> Reply:
@@ -135,7 +136,7 @@ def _told(label: str, rows: Sequence[Storage], scene: Scene, ask: Understood) ->
 def _pantry(label: str, rows: Sequence[Storage], scene: Scene) -> Reply:
     dry = [row for row in rows if row.pantry]
     if not dry:
-        return Reply(UNKNOWN.format(label or food(rows[0].food, scene)))
+        return Reply(unknown(label or food(rows[0].food, scene)))
     first = min(dry, key=lambda row: _longest(row.pantry))
     assert first.pantry is not None
     label = label or food(first.food, scene)
@@ -148,7 +149,7 @@ def _frozen(label: str, rows: Sequence[Storage], scene: Scene) -> Reply:
     against = [row for row in rows if row.freezer_no]
     timed = [row for row in rows if row.freezer]
     if not against and not timed:
-        return Reply(UNKNOWN.format(f"frozen {label or food(rows[0].food, scene)}"))
+        return Reply(unknown(f"frozen {label or food(rows[0].food, scene)}"))
     freezer = limits_on("freezer")[0]
     cold = degrees(freezer.celsius or 0.0, freezer.fahrenheit or 0.0, scene, "most")
     if against:

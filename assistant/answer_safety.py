@@ -8,8 +8,8 @@ import re
 from collections.abc import Sequence
 
 from assistant.figures import (
-    UNKNOWN,
     allowed,
+    as_said,
     asked_about,
     degrees,
     food,
@@ -18,6 +18,7 @@ from assistant.figures import (
     named_foods,
     says,
     sources_of,
+    unknown,
 )
 from assistant.measures import capital
 from assistant.reply import Reply
@@ -46,11 +47,7 @@ _HELD_HOT = (
 _PLACES: tuple[tuple[str, Topic, str], ...] = (
     (r"\bfreezer\b", "freezer", "Freezer"),
     (r"\b(fridge|refrigerator|chiller)\b", "fridge", "Fridge"),
-    (
-        r"\b(keep|hold|held|holding|kept|stay)\b.*\b(hot|warm)\b|\bhot hold",
-        "hot holding",
-        "Hot food",
-    ),
+    (_HELD_HOT, "hot holding", "Hot food"),
     (r"danger zone", "danger zone", "Danger zone"),
 )
 
@@ -68,7 +65,7 @@ def answer_safe_temperature(ask: Understood, scene: Scene) -> Reply:
     if not found:
         return _no_temperature(ask, scene)
     rows = list(dict.fromkeys(row for match in found for row in match.rows))
-    names = joined(list(dict.fromkeys(food(match.name, scene) for match in found)))
+    names = joined(list(dict.fromkeys(as_said(text, match.name) for match in found)))
     return _temperatures(names, rows, scene)
 
 
@@ -76,11 +73,10 @@ def _no_temperature(ask: Understood, scene: Scene) -> Reply:
     general = next(row for row in safe_temperature_index().within("meat")[0].rows if row.hold_s)
     known = safe_temperature_index().nearest(asked_about(ask.text))
     near = f" I do know {joined(known)}." if known else ""
-    name = asked_about(ask.text) or "that"
     more = (
         f"For cooked food in general {general.source.short} says {_figure(general, scene)}.{near}"
     )
-    return Reply(UNKNOWN.format(name), more=more)
+    return Reply(unknown(asked_about(ask.text)), more=more)
 
 
 def _temperatures(names: str, rows: Sequence[SafeTemperature], scene: Scene) -> Reply:

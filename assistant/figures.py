@@ -2,6 +2,7 @@
 to the unsafe side."""
 
 import math
+import re
 from collections.abc import Iterable, Sequence
 from typing import Literal
 
@@ -12,7 +13,7 @@ from domain.names import called, canonical
 from domain.sources import Source
 from domain.units import from_celsius
 
-UNKNOWN = "I do not have a published figure for {}; check your local food-safety advice."
+UNKNOWN = "I do not have a published figure for that; check your local food-safety advice."
 LONGEST_FIRST = 15  # words of an answer's first sentence
 # Rounding to a whole degree may make a limit this much stricter, in °C; our own choice.
 _STRICTER_C = 0.25
@@ -59,6 +60,12 @@ def plain_degrees(celsius: float, scene: Scene) -> str:
     return _two_scales(f"{celsius:.0f}", f"{from_celsius(celsius, 'fahrenheit'):.0f}", scene)
 
 
+def oven_degrees(celsius: float, scene: Scene) -> str:
+    """An oven's temperature, Fahrenheit as its dial has it (steps of 25)."""
+    fahrenheit = 25 * round(from_celsius(celsius, "fahrenheit") / 25)
+    return _two_scales(f"{celsius:.0f}", f"{fahrenheit}", scene)
+
+
 def _two_scales(celsius: str, fahrenheit: str, scene: Scene) -> str:
     scales = [(celsius, "Celsius", "°C"), (fahrenheit, "Fahrenheit", "°F")]
     if fahrenheit_first(scene):
@@ -97,10 +104,34 @@ def cites(source: Source) -> str:
 
 def says(line: str, source: Source) -> str:
     """The line and who says it: in one sentence, in two where that would be too long to hear."""
-    whole = f"{line}, says {source.short}."
-    if len(to_say(whole).split()) <= LONGEST_FIRST:
+    published = source.status == "published"
+    whole = f"{line}, {'says' if published else 'by'} {source.short}."
+    if short(whole):
         return whole
-    return f"{line}. {source.short[0].upper()}{source.short[1:]} says so."
+    return f"{line}. {'So says' if published else 'That is'} {source.short}."
+
+
+def short(sentence: str) -> bool:
+    """Whether a first sentence is short enough to take in by ear."""
+    return len(to_say(sentence).split()) <= LONGEST_FIRST
+
+
+def unknown(name: str) -> str:
+    """That no published figure is known for a food, by its name where that is short."""
+    line = f"I do not have a published figure for {name}; check your local food-safety advice."
+    return line if name and short(line) else UNKNOWN
+
+
+def as_said(text: str, name: str) -> str:
+    """A food found by its table name in the words of the text: "ground beef" for "minced beef"."""
+    words = re.findall(r"[^\W\d_]+(?:['’-][^\W\d_]+)*", text.lower())
+    wanted = tuple(name.split())
+    for size in range(1, len(wanted) + 3):
+        for start in range(len(words) - size + 1):
+            said = " ".join(words[start : start + size])
+            if canonical(said) == wanted:
+                return said
+    return name
 
 
 def sources_of(sources: Iterable[Source]) -> str:

@@ -98,6 +98,11 @@ def shows(ingredient: str) -> Shows:
     return Shows(contains - dropped, check - (contains - dropped), animal, known)
 
 
+def foods_in(sentence: str) -> tuple[str, ...]:
+    """The ingredients that are named in a sentence, by their names in the table."""
+    return tuple(match.name for match in _table().rows.within(sentence))
+
+
 def source_of_shows() -> Source:
     """The source of what the names of ingredients show."""
     return _table().source

@@ -18,11 +18,15 @@ _PART = re.compile(r"(?P<value>\d[\d./]*(?: \d+/\d+)?)\s+(?P<rest>\S.*)")
 
 @dataclass(frozen=True)
 class Part:
-    """An amount of something. unit: a unit name of `domain.units`, "" for a count."""
+    """An amount of something. unit: a unit name of `domain.units`, "" for a count.
+
+    fills: it is added up to this amount of the whole.
+    """
 
     value: float
     unit: str
     food: str
+    fills: bool = False
 
     def times(self, factor: float) -> "Part":
         return replace(self, value=self.value * factor)
@@ -67,7 +71,15 @@ def _swap(entry: Entry) -> Swap:
 
 
 def _part(entry: Entry) -> Part:
-    found = _PART.fullmatch(entry.text())
+    filler, _, whole = entry.text().partition(" to make ")
+    if whole:
+        amount = _amount(entry, f"{whole} {filler}")
+        return replace(amount, fills=True)
+    return _amount(entry, entry.text())
+
+
+def _amount(entry: Entry, written: str) -> Part:
+    found = _PART.fullmatch(written)
     if not found:
         raise entry.problem(f"“{entry.text()}” is not an amount", "write it like “1 1/4 cup milk”")
     value = float(sum(Fraction(number) for number in found["value"].split()))

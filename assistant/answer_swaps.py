@@ -1,0 +1,118 @@
+"""What to use instead of an ingredient: scaled to the amount asked for, and what it changes."""
+
+from dataclasses import dataclass
+
+from assistant.answer_allergens import allergen_names
+from assistant.answer_amounts import measures_of
+from assistant.figures import asked_about, food, joined, named_foods, short, sources_of
+from assistant.measures import amount, capital
+from assistant.reply import Reply
+from assistant.scene import Scene
+from assistant.understand import Understood
+from domain.errors import KitchenError
+from domain.ingredients import shows
+from domain.substitutions import Part, Swap, swap_index
+from domain.units import convert, everyday, unit
+
+
+def answer_swap(ask: Understood, scene: Scene) -> Reply:
+    """What to use instead, scaled to the amount asked for, and what changes."""
+    found = swap_index().within(ask.text)
+    for name in () if found else named_foods(ask, scene):
+        found = (*found, *swap_index().within(name))
+    name = asked_about(ask.text)
+    found = found or swap_index().find(name)
+    if not found:
+        known = swap_index().nearest(name)
+        near = f"I do have one for {joined(known)}." if known else ""
+        return Reply(f"I have no swap for {name or 'that'} that I can vouch for.", more=near)
+    rows = found[0].rows
+    first = next((row for row in rows if _purpose_named(row, ask.text)), rows[0])
+    others = [row for row in rows if row is not first]
+    scale = _scale(first, ask, scene)
+    sentences = [*_swap_sentences(first, scale, scene), first.then, first.changes]
+    sentences += [*_brings(first, scene), f"By {first.source.short}."]
+    spoken = " ".join(filter(None, sentences))
+    more = " ".join(" ".join(_swap_sentences(row, scale, scene)) for row in others)
+    return Reply(spoken, f"{spoken}\n{sources_of([first.source])}", more)
+
+
+def _purpose_named(row: Swap, text: str) -> bool:
+    """Whether the question says what it is for: "to bind", "for moisture", "to lift"."""
+    stem = row.purpose.split(",")[0].split(" ")[0].removesuffix("ing")[:6]
+    return len(stem) > 3 and stem in text.lower()
+
+
+@dataclass(frozen=True)
+class _Scale:
+    """How a swap is told: times its amounts, cups in the unit of what was asked for."""
+
+    factor: float = 1.0
+    cups_in: str = ""
+
+
+def _scale(row: Swap, ask: Understood, scene: Scene) -> _Scale:
+    """How many times the row's amount was asked for; once where that cannot be told.
+
+    A cup or spoon asked for is the row's own, whichever country's: a swap is a ratio.
+    """
+    said = next((a for a in ask.amounts if isinstance(a.value, int | float)), None)
+    if said is None or said.kind not in ("mass", "volume", "count"):
+        return _Scale()
+    value = float(said.value or 0)
+    here = (said.unit or "").replace(" ", "_")
+    if here == everyday(row.of.unit):
+        return _Scale(value / row.of.value)
+    try:
+        asked = convert(
+            value,
+            said.unit or "piece",
+            row.of.unit or "piece",
+            measures=measures_of(scene),
+            ingredient=row.of.food,
+        )
+    except KitchenError:
+        return _Scale()
+    return _Scale(asked.value / row.of.value, "" if here in ("", "cup") else unit(here))
+
+
+def _brings(row: Swap, scene: Scene) -> list[str]:
+    """The allergens that come in with the swap, or can, and were not there before."""
+    told = set(allergen_names(scene)) - shows(row.of.food).contains
+    parts = [shows(part.food) for part in row.use]
+    holds = sorted(told & {name for part in parts for name in part.contains})
+    often = sorted(told & {name for part in parts for name in part.check} - set(holds))
+    sentences = [f"It brings in {joined(holds)}."] if holds else []
+    return [*sentences, f"It can bring in {joined(often)}."] if often else sentences
+
+
+def _swap_sentences(row: Swap, scale: _Scale, scene: Scene) -> list[str]:
+    """ "One tablespoon of flaxseed and three of water." "That replaces one egg, for binding." """
+    use = [_part(part, scale, scene) for part in row.use]
+    whole = f"{capital(joined(use))}."
+    goal = f", for {row.purpose}" if row.purpose else ""
+    replaces = f"That replaces {_part(row.of, scale, scene)}{goal}."
+    if short(whole) or len(use) == 1:
+        return [whole, replaces]
+    return [f"{capital(use[0])}.", f"With it, {joined(use[1:])}.", replaces]
+
+
+def _part(part: Part, scale: _Scale, scene: Scene) -> str:
+    name = food(part.food, scene)
+    value, here = part.value * scale.factor, part.unit
+    if scale.cups_in and here == "us_cup":
+        try:
+            value, here = _weighed(value, here, scale.cups_in, part.food)
+        except KitchenError:
+            here = part.unit  # no weight on file: the cup stays
+    if part.fills:
+        return f"{name} to make {amount(value, here)}"
+    if here:
+        return f"{amount(value, here)} of {name}"
+    plural = value > 1 and not name.endswith("s")
+    return f"{amount(value, '')} {name}{'s' if plural else ''}"
+
+
+def _weighed(value: float, here: str, target: str, ingredient: str) -> tuple[float, str]:
+    done = convert(value, here, target, ingredient=ingredient)
+    return done.value, done.unit
