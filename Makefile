@@ -1,6 +1,8 @@
 # One command each; every target sets up what it needs first. MENU and ARGS reach `hobside cook`.
 PYTHON ?= python3
 BIN := .venv/bin
+# Standard output is hobside's alone.
+MAKEFLAGS += --no-print-directory
 
 .PHONY: setup cook test check bench clean
 
