@@ -9,6 +9,7 @@ from datetime import datetime
 from functools import cached_property
 
 from assistant.clock_words import read_clock
+from assistant.corrections import corrected
 from assistant.number_words import (
     Number,
     Token,
@@ -66,12 +67,13 @@ _LABELS = word_set(
 # Before "one", a pronoun: "the other one", "that one".
 _POINTING = word_set(
     """the that this these other which next last each every any no another first second third
-    fourth big small large little new old wrong right same only my your bottom top left"""
+    fourth big small large little new old wrong right same my your bottom top left"""
 )
 # After "one", a pronoun: "one is done", "which one now".
 _NO_NOUN = word_set(
     """is was isn't are of that the i we it in on at to and or please with for then next now left
-    needs done ready has should do does can will first one goes by from as so but not when if"""
+    needs done ready has should do does can will first one goes by from as so but not when if back
+    moment second sec time"""
 )
 _ENDS_BARE = word_set("please from left before to for on until later more now then and")
 # "Half a recipe" asks to scale; "half an onion" is an amount.
@@ -95,7 +97,7 @@ def find_amounts(
         amount, i = reader.read(i)
         if amount is not None:
             found.append(amount)
-    return tuple(found)
+    return corrected(text, found)
 
 
 def mask(text: str, amounts: tuple[AmountHeard, ...]) -> str:
@@ -188,7 +190,8 @@ class _Reader:
         elif number.pair:
             due, step = hot and before in _SETTING, 10
         else:
-            due, step = before == "at" or (hot and before in _SETTING), 5
+            wanted = bool(self._scale_wanted)
+            due, step = before == "at" or wanted or (hot and before in _SETTING), 5
         if number.value > HIGHEST_CELSIUS_DIAL:
             step = 25  # as Fahrenheit dials are marked
         if not due or number.value % step:
@@ -235,10 +238,12 @@ class _Reader:
 
     def _one(self, i: int) -> tuple[AmountHeard, int] | None:
         """An article as the number: "a cup", "another minute", "an hour and a half"."""
-        if low(self.tokens, i) not in _ARTICLES:
+        per = low(self.tokens, i - 1) == "per"  # "how long per kilo"
+        if not per and low(self.tokens, i) not in _ARTICLES:
             return None
-        found = unit_after(self.tokens, i + 1, 1, self.measures)
-        if found is None or low(self.tokens, i + 1) in ("of", "a", "an"):
+        k = i if per else i + 1
+        found = unit_after(self.tokens, k, 1, self.measures)
+        if found is None or low(self.tokens, k) in ("of", "a", "an"):
             return None
         if found.name == "minute" and low(self.tokens, i - 1) in _WAITS:
             return None
@@ -311,8 +316,9 @@ class _Reader:
         if after in ("%", "percent", "/", ":") or (glued(tokens, end) and after[:1].isalpha()):
             return None
         if low(tokens, i) == "one" and end == i + 1:
+            of_those = after == "of" and low(tokens, end + 1) == "the"
             noun = after.isalpha() and after not in _NO_NOUN
-            if before in _POINTING or not noun:
+            if before in _POINTING or not (noun or of_those):
                 return None
         high = self._high(number)
         if high and high.fraction:

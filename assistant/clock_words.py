@@ -10,15 +10,18 @@ _NAMED = {"noon": (12, 0), "midday": (12, 0), "midnight": (0, 0)}
 _PAST = frozenset(("past", "after"))
 _TO = frozenset(("to", "before", "til", "till"))
 _MEALS = word_set(
-    """service dinner supper lunch breakfast eat eating meal serve serving plate ready done
-    finished alarm clock guests table"""
+    "service dinner supper lunch breakfast eat eating meal serve serving plate time guests table"
 )
+_SHIFTS = word_set("move push shift delay postpone")
+_MOVES = _SHIFTS | word_set("bring put change set")
+_READY = word_set("ready done finished alarm on good late up work")
+_HOPES = word_set("we we'll will can still")  # "will we make seven", not "make ten"
+_HEADS = word_set("people guests persons degrees places percent of")
 _SCALING = word_set("multiply multiplied divide divided times scale scaled cut increase")
-_MOVES = word_set("move push shift bring delay postpone put back forward make service")
 # Words after which a bare number is surely no hour: "at six people", "by two degrees".
 _FOLLOWS = word_set(
     """please and then so or but for with instead sharp tonight today tomorrow not is are we will
-    the if in on to i can when that what how because now this at"""
+    the if in on to i can when that what how because now this at right won't isn't aren't can't"""
 )
 
 
@@ -124,7 +127,9 @@ def _spoken(tokens: list[Token], i: int, now: datetime | None) -> Clock | None:
     if said.value not in range(0, 24):
         return None
     oclock = _oclock(tokens, said.end)
-    if oclock or _half_of_day(tokens, said.end)[0] or _hour_is_due(tokens, i, said):
+    # "We are six tonight" counts heads; "at six tonight" is due as an hour anyway.
+    halved = _half_of_day(tokens, said.end)[0] and low(tokens, said.end) != "tonight"
+    if oclock or halved or _hour_is_due(tokens, i, said):
         hour = int(said.value)
         return _clock(tokens, i, said.end + oclock, hour, 0, now, exact=hour > 12 or hour == 0)
     return None
@@ -141,17 +146,25 @@ def _oclock(tokens: list[Token], i: int) -> int:
 
 def _hour_is_due(tokens: list[Token], i: int, said: Number) -> bool:
     """True when the bare number can only be an hour: "at seven", "ready for eight"."""
-    before = low(tokens, i - 1)
-    if not 1 <= said.value <= 23 or not _closes(tokens, said.end):
+    before, earlier = low(tokens, i - 1), low(tokens, i - 2)
+    if not 1 <= said.value <= 23:
         return False
+    if before in ("at", "until", "till") and said.value > 1:
+        return low(tokens, said.end) not in _HEADS
+    if not _closes(tokens, said.end):
+        return before == "is" and low(tokens, said.end) in ("still", "possible", "realistic")
     words = {token.low for token in tokens}
-    if before in ("at", "until", "till", "before", "towards"):
+    if before in ("at", "until", "till", "before", "towards", "it's"):
         return True
     if before in ("by", "around"):
         return not words & _SCALING
+    if before == "make":
+        return bool(words & _HOPES)
     if before == "for":
-        return low(tokens, i - 2) in ("ready", "done", "finished", "alarm", "set")
-    return before == "to" and bool(words & _MOVES) and bool(words & _MEALS)
+        hoped = earlier == "it" and bool(words & _HOPES)
+        return hoped or earlier in _READY or (earlier in _MEALS and bool(words & _MOVES))
+    shifted = bool(words & _SHIFTS) and earlier == "it"
+    return before == "to" and (shifted or bool(words & _MOVES and words & _MEALS))
 
 
 def _closes(tokens: list[Token], i: int) -> bool:

@@ -15,13 +15,14 @@ _BETWEEN = word_set(
 _TINS = word_set("tin pan dish cake round square tray ring plate mould mold springform")
 # Pieces whose word is also a verb or a thing: they are measures only in "a slice of".
 _NEEDS_OF = word_set("can tin head slice knob jar piece pack packet stick drop bunch")
-_ASKS_UNIT = word_set("in into to as many use using prefer me")
+_ASKS_UNIT = word_set("in into to as many use using prefer me convert")
+_THINGS = word_set("the those these my your our its clean dirty")  # "the cups" are crockery
 _NO_TARGET = word_set("drop dash stick pinch")  # "about to drop" asks for no unit
-_CLOSERS = word_set("please and for is now then")
+_CLOSERS = word_set("please and for is now then how what only to instead not")
 _LONGEST = 4  # words of a unit: "degrees celsius fan", "sticks of butter"
 HIGHEST_CELSIUS_DIAL = 300  # home ovens stop below it; a higher bare number is Fahrenheit
 LOWEST_DIAL = 50
-_NEAR = 12  # tokens back to the temperature that a fan oven is asked for
+_NEAR = 12  # tokens to the temperature that a setting is asked for
 
 _KINDS: dict[str, AmountKind] = {
     kind: kind for kind in ("mass", "volume", "temperature", "length", "duration", "count")
@@ -73,20 +74,26 @@ def unit_wanted(tokens: list[Token], i: int) -> UnitFound | None:
     if longest is None:
         return None
     name, spelt, end = longest
-    if (name in ("celsius", "fahrenheit") and len(spelt) > 3) or "mark" in spelt.lower():
+    if name in ("celsius", "fahrenheit") and len(spelt) > 3:
         return _found(name, end)  # words that mean nothing else
+    if name == "gas_mark":
+        asked = low(tokens, i - 1) in _ASKS_UNIT or _temperature_near(tokens, i)
+        return _found(name, end) if asked and "mark" in spelt.lower() else None
     if name == "fan_celsius":
         return _found(name, end) if _fan_asked(tokens, i) else None
     found = _found("celsius" if spelt in ("c", "C") else name, end)
-    if found is None or found.kind == "count" or not _asked_before(tokens, i):
+    if found is None or found.kind == "count" or name in _NO_TARGET or spelt in ("t", "T", "in"):
         return None
-    if name in _NO_TARGET or spelt in ("t", "T", "in"):
+    plural = len(spelt) > 3 and spelt.endswith("s")
+    if plural and found.kind in ("mass", "volume"):
+        before = low(tokens, i - 1)
+        return None if before in _THINGS or before[:1].isdecimal() else found
+    if not _asked_before(tokens, i):
         return None
-    short = len(spelt) < 3
-    singular = spelt.isalpha() and not short and not spelt.endswith("s")
-    if found.kind == "duration" and (singular or short):
-        return None
-    return found if _ends(tokens, end) or not (short or singular) else None
+    if found.kind == "duration":
+        return found if plural and low(tokens, i - 1) != "many" else None
+    sure = low(tokens, i - 1) == "many" or (plural and len(spelt) > 2)
+    return found if sure or _ends(tokens, end) else None
 
 
 def _asked_before(tokens: list[Token], i: int) -> bool:
@@ -105,10 +112,14 @@ def _found(name: str, end: int) -> UnitFound | None:
 def _fan_asked(tokens: list[Token], i: int) -> bool:
     """True for "200 in a fan oven": a temperature was said, and how to set the fan is asked."""
     k = i - 2 if low(tokens, i - 1) in ("a", "the", "my", "our") else i - 1
-    numbers = (read_number(tokens, j) for j in range(max(0, k - _NEAR), k))
-    return low(tokens, k) in ("in", "for", "to", "with") and any(
-        number is not None and number.value >= LOWEST_DIAL for number in numbers
-    )
+    return low(tokens, k) in ("in", "for", "to", "with") and _temperature_near(tokens, k)
+
+
+def _temperature_near(tokens: list[Token], i: int) -> bool:
+    """True when a number that could be an oven's stands not far from token i."""
+    around = range(max(0, i - _NEAR), min(len(tokens), i + _NEAR))
+    numbers = (read_number(tokens, k) for k in around)
+    return any(number is not None and number.value >= LOWEST_DIAL for number in numbers)
 
 
 def _longest(tokens: list[Token], i: int) -> tuple[str, str, int] | None:

@@ -125,6 +125,12 @@ def test_ranges(text: str, expected: list[tuple[object, ...]]) -> None:
         ("what's 200 in a fan oven", "what's xtemperature in a xunit"),
         ("what gas mark is 180", "what xunit is xtemperature"),
         ("how many grams in a cup", "how many xunit in xvolume"),
+        ("how many minutes left", "how many minutes left"),
+        ("I want grams not cups", "I want xunit not xunit"),
+        ("are the cups clean", "are the cups clean"),
+        ("how long per kilo", "how long per xmass"),
+        ("only one pan", "only xcount pan"),
+        ("one moment please", "one moment please"),
         ("in pounds and ounces please", "in xunit and xunit please"),
         ("put the oven at one eighty", "put the oven at xtemperature"),
         ("preheat to 200 for ten minutes", "preheat to xtemperature for xduration"),
@@ -178,6 +184,38 @@ def test_masks(text: str, masked: str) -> None:
 )
 def test_what_is_no_amount(text: str) -> None:
     assert heard(text) == []
+
+
+@pytest.mark.parametrize(
+    ("text", "values"),
+    [
+        ("ten minutes not twenty", [(10, "minute"), (20, "minute")]),
+        ("not four hundred, five hundred grams", [(400, "gram"), (500, "gram")]),
+        ("a 20 cm tin instead of 23", [(20, "centimetre"), (23, "centimetre")]),
+        ("at eight not seven", [("20:00", None), ("19:00", None)]),
+        ("two onions, 3 minutes", [(2, None), (3, "minute")]),
+    ],
+)
+def test_a_bare_number_set_against_a_measure(text: str, values: list[object]) -> None:
+    assert [(a.value, a.unit) for a in find_amounts(text, "metric", NOW)] == values
+
+
+@pytest.mark.parametrize(
+    ("text", "kind"),
+    [
+        ("will we make seven", "clock"),
+        ("will we be ready for seven", "clock"),
+        ("push it to eight", "clock"),
+        ("change dinner to seven", "clock"),
+        ("make it ten", "count"),
+        ("make it for six", "count"),
+        ("we are six tonight", "count"),
+        ("I'm cooking for four tonight", "count"),
+        ("at six tonight", "clock"),
+    ],
+)
+def test_hours_and_heads(text: str, kind: str) -> None:
+    assert [a.kind for a in find_amounts(text, "metric", NOW)] == [kind]
 
 
 def test_bare_degrees_are_the_cooks_own() -> None:
