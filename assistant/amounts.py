@@ -20,7 +20,7 @@ from assistant.number_words import (
     tokens_of,
     word_set,
 )
-from assistant.understand import AmountHeard, AmountKind
+from assistant.meaning import AmountHeard, AmountKind
 from assistant.unit_words import (
     HIGHEST_CELSIUS_DIAL,
     LOWEST_DIAL,

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from assistant.number_words import Token, glued, low, read_number, word_set
-from assistant.understand import AmountKind
+from assistant.meaning import AmountKind
 from domain.kitchen import UnitSystem
 from domain.units import kind_of, unit, words
 
@@ -19,7 +19,7 @@ _ASKS_UNIT = word_set("in into to as many use using prefer me convert")
 _THINGS = word_set("the those these my your our its clean dirty")  # "the cups" are crockery
 _NO_TARGET = word_set("drop dash stick pinch")  # "about to drop" asks for no unit
 _CLOSERS = word_set("please and for is now then how what only to instead not")
-_LONGEST = 4  # words of a unit: "degrees celsius fan", "sticks of butter"
+_LONGEST = 4  # words of a unit: "degrees celsius fan"
 HIGHEST_CELSIUS_DIAL = 300  # home ovens stop below it; a higher bare number is Fahrenheit
 LOWEST_DIAL = 50
 _NEAR = 12  # tokens to the temperature that a setting is asked for
@@ -166,6 +166,4 @@ def _letter_c(spelt: str, value: float, measures: UnitSystem) -> str:
 def _ends(tokens: list[Token], i: int) -> bool:
     """True when the utterance is over, but for courtesies and punctuation."""
     word = low(tokens, i)
-    return (
-        not word or not word[0].isalnum() or word in ("please", "and", "for", "is", "now", "then")
-    )
+    return not word or not word[0].isalnum() or word in _CLOSERS

@@ -125,6 +125,7 @@ def test_ranges(text: str, expected: list[tuple[object, ...]]) -> None:
         ("what's 200 in a fan oven", "what's xtemperature in a xunit"),
         ("what gas mark is 180", "what xunit is xtemperature"),
         ("how many grams in a cup", "how many xunit in xvolume"),
+        ("400 gram to ounce how much", "xmass to xunit how much"),
         ("how many minutes left", "how many minutes left"),
         ("I want grams not cups", "I want xunit not xunit"),
         ("are the cups clean", "are the cups clean"),
