@@ -10,6 +10,7 @@ from scheduling.plan import Plan, Scheduled, keeps_apart
 from scheduling.problem import (
     ORIGIN,
     Apart,
+    ContradictoryLags,
     Lag,
     Moment,
     Problem,
@@ -19,23 +20,50 @@ from scheduling.problem import (
 )
 
 FAR_S = 1 << 40  # later than anything
+REPAIRS = 20  # rounds of placing anew: more seldom help, and each takes about a millisecond
 
 
 def serial_plan(problem: Problem, before: Plan | None = None) -> Plan:
     """Places each task as early as the ones placed before it allow (serial schedule generation).
 
     before: an earlier plan, whose order, modes and times are kept where they still can be.
-    A most-lag that cannot be kept that way is broken: check the result with `violations`.
+    When a task comes too late after one that it must soon follow, that one is moved later and
+    all are placed anew, up to a number of times. Check the result with `violations`.
     """
+    order = _order(problem, before)
+    floors = {name: slot.start_s for name, slot in before.tasks.items()} if before else {}
+    floors = {name: floor for name, floor in floors.items() if name in order}
+    plan: Plan | None = None
+    for _ in range(REPAIRS):
+        try:
+            earliest = earliest_starts(problem, floors)
+        except ContradictoryLags:
+            if plan is not None:
+                break
+            floors, earliest = {}, earliest_starts(problem)
+        plan, late = _one_pass(problem, order, earliest, before)
+        if late is None:
+            break
+        floors[late.task] = late.start_s
+    assert plan is not None
+    return plan
+
+
+def _one_pass(
+    problem: Problem, order: list[str], earliest: dict[str, int], before: Plan | None
+) -> tuple[Plan, Scheduled | None]:
+    """Every task placed, and the first one that came too late for a most-lag."""
     board = Board(problem)
-    earliest = earliest_starts(problem)
-    for name in _order(problem, before):
+    late: Scheduled | None = None
+    for name in order:
         task = board.tasks[name]
         old = before.tasks.get(name) if before else None
         mode = old.mode if old and old.mode < len(task.modes) else 0
-        from_s = max(earliest[name], old.start_s if old else 0)
-        board.place(board.earliest(task, mode, from_s))
-    return board.plan()
+        slot = board.earliest(task, mode, earliest[name])
+        if late is None and board.too_late(slot):
+            late = slot
+        board.place(slot)
+    return board.plan(), late
 
 
 def moved_later(problem: Problem, plan: Plan, names: Iterable[str]) -> Plan:
@@ -140,6 +168,13 @@ class Board:
                 return later
             start = max(begin for begin, _ in blocking) - length
         return slot
+
+    def too_late(self, slot: Scheduled) -> bool:
+        """Whether a most-lag to a task already placed leaves no such late start."""
+        task = self.tasks[slot.task]
+        if task.pinned_s is not None or task.latest_of:
+            return False
+        return slot.start_s > self._window(task, slot.end_s - slot.start_s)[1]
 
     def _window(self, task: Task, length: int) -> tuple[int, int]:
         """The earliest and latest start that the lags to what is placed leave."""

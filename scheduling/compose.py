@@ -7,8 +7,8 @@ from domain.menu import Menu, Step
 from scheduling.arrange import moved_earlier, moved_later, serial_plan
 from scheduling.heating import all_steps, heating_steps
 from scheduling.kitchen_problem import BEGIN, Case, kitchen_problem
-from scheduling.plan import LevelResult, Plan, costs
-from scheduling.problem import Problem, ProblemError
+from scheduling.plan import LevelResult, Plan, costs, violations
+from scheduling.problem import ContradictoryLags, Problem
 from scheduling.solve import Stop, solve
 from scheduling.timetable import NoTimetable, Progress, Slot, Timetable, timetable_violations
 from scheduling.translate import to_plan, to_timetable
@@ -35,7 +35,7 @@ def plan_menu(
     progress: Progress | None = None,
     hint: Timetable | None = None,
     limit_s: float = 5.0,
-    workers: int = 2,
+    workers: int = 1,
     seed: int = 0,
     stop: Stop | None = None,
 ) -> Timetable | NoTimetable:
@@ -53,7 +53,7 @@ def plan_menu(
     for attempt in (case, replace(case, soft=True)):
         try:
             problem = kitchen_problem(attempt)
-        except ProblemError as error:
+        except ContradictoryLags as error:
             reasons: tuple[str, ...] = (str(error),)
             continue
         start = to_plan(attempt, hint) if hint else None
@@ -80,16 +80,18 @@ def repair(
 
     Steps keep their order and, where they can, their times. What it had to break is in `missed`.
     """
-    case = Case(menu, kitchen, now, wanted_at, progress or Progress(), soft=True)
+    case = Case(menu, kitchen, now, wanted_at, progress or Progress())
     lacking = lacks(case)
     if lacking:
         return NoTimetable(lacking)
     try:
         problem = kitchen_problem(case)
-    except ProblemError as error:
-        return NoTimetable((str(error),))
-    shift_s = 0 if wanted_at is None else round(wanted_at - previous.service_at)
-    plan = serial_plan(problem, to_plan(case, previous, shift_s=shift_s))
+    except ContradictoryLags:
+        case = replace(case, soft=True)
+        problem = kitchen_problem(case)
+    shifts_s = {0, 0 if wanted_at is None else round(wanted_at - previous.service_at)}
+    plans = [serial_plan(problem, to_plan(case, previous, shift_s=s)) for s in sorted(shifts_s)]
+    plan = min(plans, key=lambda p: (len(violations(problem, p)), costs(problem, p)))
     reached = zip(problem.levels, costs(problem, plan), strict=True)
     levels = tuple(LevelResult(level.name, cost, 0, 0.0) for level, cost in reached)
     return to_timetable(case, problem, _settled(case, problem, Plan(plan.tasks, levels)))

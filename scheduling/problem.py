@@ -3,7 +3,7 @@
 Times are whole seconds from the problem's own origin, 0.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
@@ -194,24 +194,26 @@ def arcs(problem: Problem, *, tightest: bool = False) -> Iterator[Arc]:
             yield Arc(lag.after, lag.before, behind - ahead - lag.most_s)
 
 
-def earliest_starts(problem: Problem) -> dict[str, int]:
+def earliest_starts(problem: Problem, floors: Mapping[str, int] | None = None) -> dict[str, int]:
     """The earliest start of each task by the lags alone, without resources (longest paths).
 
-    Raises ContradictoryLags, with the cycle of task names, when no schedule keeps the lags.
+    floors: starts that are known to be no earlier than these. Raises ContradictoryLags, with the
+    cycle of task names, when no schedule keeps the lags.
     """
     starts = {task.name: 0 for task in problem.tasks} | {ORIGIN: 0}
     parents: dict[str, str] = {}
-    edges = list(arcs(problem))
+    edges = [(arc.before, arc.after, arc.weight_s) for arc in arcs(problem)]
+    edges += [(ORIGIN, name, floor) for name, floor in (floors or {}).items()]
     for _ in range(len(starts) + 1):
-        changed = ""
-        for arc in edges:
-            reached = starts[arc.before] + arc.weight_s
-            if reached > starts[arc.after]:
-                starts[arc.after], parents[arc.after], changed = reached, arc.before, arc.after
+        changed = False
+        for before, after, weight in edges:
+            reached = starts[before] + weight
+            if reached > starts[after]:
+                starts[after], parents[after], changed = reached, before, True
         if not changed:
             del starts[ORIGIN]
             return starts
-    raise _contradiction(parents, changed)
+    raise _contradiction(parents)
 
 
 def horizon_s(problem: Problem) -> int:
@@ -325,14 +327,16 @@ def _check_references(problem: Problem) -> None:
             )
 
 
-def _contradiction(parents: dict[str, str], at: str) -> ContradictoryLags:
-    for _ in range(len(parents) + 1):  # step back far enough to be on the cycle
-        at = parents[at]
-    cycle, step = [at], parents[at]
-    while step != at:
-        cycle.append(step)
-        step = parents[step]
-    names = tuple(reversed(cycle))
+def _contradiction(parents: dict[str, str]) -> ContradictoryLags:
+    """The cycle among the tasks that still push each other later."""
+    for at in parents:
+        path: list[str] = []
+        while at in parents and at not in path:
+            path.append(at)
+            at = parents[at]
+        if at in path:
+            names = tuple(reversed(path[path.index(at) :]))
+            break
     shown = " → ".join(f"“{name}”" if name else "the beginning" for name in (*names, names[0]))
     return ContradictoryLags(
         f"these gaps cannot all hold: {shown}",

@@ -25,7 +25,7 @@ def to_plan(case: Case, timetable: Timetable, *, shift_s: int = 0) -> Plan:
     """
 
     def after_now(at: float) -> int:
-        return max(0, round(at - case.now) + shift_s)
+        return round(at - case.now) + shift_s
 
     tasks: dict[str, Scheduled] = {}
     for key, slot in timetable.slots.items():

@@ -1,0 +1,277 @@
+"""The solver: a tiny instance per rule, brute force, and properties that every plan must have."""
+
+import threading
+from dataclasses import replace
+from itertools import pairwise, product
+
+from hypothesis import given, settings
+from hypothesis import strategies as some
+
+from scheduling.arrange import moved_earlier, moved_later, serial_plan
+from scheduling.plan import NoPlan, Plan, Scheduled, costs, violations
+from scheduling.problem import (
+    ORIGIN,
+    Apart,
+    ContradictoryLags,
+    Excess,
+    Lag,
+    Level,
+    Mode,
+    Problem,
+    Resource,
+    Task,
+    horizon_s,
+)
+from scheduling.solve import Stop, solve
+
+END = Task("end", (Mode(0),))
+MAKESPAN = Level("makespan", (Excess("end"),))
+
+
+def task(name: str, duration_s: int, *demands: tuple[str, int], **limits: int) -> Task:
+    return Task(name, (Mode(duration_s, demands),), **limits)  # type: ignore[arg-type]
+
+
+def ended(tasks: list[Task], **parts: tuple[object, ...]) -> Problem:
+    """The tasks, with the last end as makespan to be minimised."""
+    after = [Lag(t.name, "end") for t in tasks]
+    lags = (*parts.pop("lags", ()), *after)
+    return Problem((*tasks, END), lags=lags, levels=(MAKESPAN,), **parts)  # type: ignore[arg-type]
+
+
+def solved(problem: Problem) -> Plan:
+    plan = solve(problem, workers=1, seed=0)
+    assert isinstance(plan, Plan)
+    assert violations(problem, plan) == []
+    assert plan.proven
+    return plan
+
+
+def makespan(problem: Problem) -> int:
+    return solved(problem).levels[0].cost
+
+
+def test_lags_make_a_chain() -> None:
+    # 10, a gap of at least 5, then 20.
+    assert makespan(ended([task("a", 10), task("b", 20)], lags=(Lag("a", "b", 5),))) == 35
+
+
+def test_a_capacity_of_one_runs_them_in_turn() -> None:
+    ring = (Resource("ring", 1),)
+    both = [task("a", 10, ("ring", 1)), task("b", 20, ("ring", 1))]
+    assert makespan(ended(both, resources=ring)) == 30
+
+
+def test_a_capacity_of_three_is_shared_by_demand() -> None:
+    # 2 + 2 is more than 3, 2 + 1 is not: the two of 2 in turn, the one of 1 beside them.
+    three = [task("a", 10, ("ring", 2)), task("b", 10, ("ring", 2)), task("c", 20, ("ring", 1))]
+    assert makespan(ended(three, resources=(Resource("ring", 3),))) == 20
+
+
+def test_the_shorter_mode_where_there_is_room() -> None:
+    # Each has a fast mode on the one ring (10) and a slow one without it (25): 10 + 10 in turn.
+    fast_or_slow = (Mode(10, (("ring", 1),)), Mode(25))
+    ring = (Resource("ring", 1),)
+    two = [Task("a", fast_or_slow), Task("b", fast_or_slow)]
+    assert makespan(ended(two, resources=ring)) == 20
+    # Three: 30 in turn on the ring, or two there and one of 25 beside them.
+    assert makespan(ended([*two, Task("c", fast_or_slow)], resources=ring)) == 25
+
+
+def test_aparts_choose_the_cheaper_order() -> None:
+    # a then b: 10 + 30 + 10; b then a: 10 + 5 + 10.
+    oven = (Resource("oven", 2),)
+    both = [task("a", 10, ("oven", 1)), task("b", 10, ("oven", 1))]
+    apart = Apart("a", "b", "oven", first_gap_s=30, second_gap_s=5)
+    assert makespan(ended(both, resources=oven, aparts=(apart,))) == 25
+    forbidden = replace(apart, second_gap_s=None)
+    assert makespan(ended(both, resources=oven, aparts=(forbidden,))) == 50
+
+
+def test_aparts_of_one_order_go_together() -> None:
+    # Alone, a before b and d before c would both be free of gaps; one order makes one pay 30.
+    oven = (Resource("oven", 4),)
+    four = [task(name, 10, ("oven", 1)) for name in "abcd"]
+    pairs = (Apart("a", "b", "oven", 0, 30), Apart("c", "d", "oven", 30, 0))
+    assert makespan(ended(four, resources=oven, aparts=pairs)) == 20
+    ordered = tuple(replace(apart, order="hot") for apart in pairs)
+    assert makespan(ended(four, resources=oven, aparts=ordered)) == 50
+
+
+def test_a_milestone_cannot_be_put_off() -> None:
+    # Putting “ready” off would make waiting 0; it stays at 10, 90 before the served time.
+    served = Task("served", (Mode(0),), pinned_s=100)
+    ready = Task("ready", (Mode(0),), latest_of=("a", "b"))
+    both = (task("a", 10, pinned_s=0), task("b", 5, pinned_s=0))
+    waiting = Level("waiting", (Excess("served", 1, "ready"),))
+    assert solved(Problem((*both, served, ready), levels=(waiting,))).levels[0].cost == 90
+
+
+def test_release_pin_and_deadline() -> None:
+    assert makespan(ended([task("a", 10, release_s=7)])) == 17
+    assert makespan(ended([task("a", 10, pinned_s=30)])) == 40
+    ring = (Resource("ring", 1),)
+    tight = [task("a", 10, ("ring", 1), deadline_s=15), task("b", 10, ("ring", 1), deadline_s=15)]
+    assert solve(ended(tight, resources=ring), workers=1) == NoPlan(proven=True)
+
+
+def test_levels_are_in_order() -> None:
+    # First a as early as can be, which makes b wait; b alone could end at 5.
+    ring = (Resource("ring", 1),)
+    both = (task("a", 10, ("ring", 1)), task("b", 5, ("ring", 1)))
+    levels = (Level("a", (Excess("a"),)), Level("b", (Excess("b", 3),)))
+    assert [level.cost for level in solved(Problem(both, ring, levels=levels)).levels] == [10, 45]
+    turned = solved(Problem(both, ring, levels=levels[::-1]))
+    assert [level.cost for level in turned.levels] == [15, 15]
+
+
+def test_no_levels_is_any_valid_plan() -> None:
+    ring = (Resource("ring", 1),)
+    both = (task("a", 10, ("ring", 1)), task("b", 10, ("ring", 1)))
+    problem = Problem(both, ring, lags=(Lag("b", "a", 0, 5),))
+    solved(problem)
+
+
+def test_a_hint_may_be_of_another_problem() -> None:
+    problem = ended([task("a", 10), task("b", 20)])
+    stray = Plan({"a": Scheduled("a", -50, 900, 4), "gone": Scheduled("gone", 0, 5)})
+    plan = solve(problem, hint=stray, workers=1)
+    assert isinstance(plan, Plan)
+    assert plan.levels[0].cost == 20
+
+
+def test_stopped_before_it_began_it_still_gives_the_rule_of_thumb() -> None:
+    # Longest first on two rings: 3+2+2 against 3+2 is not the best of 12 / 2.
+    rings = (Resource("ring", 2),)
+    tasks = [task(str(n), d, ("ring", 1)) for n, d in enumerate((3, 3, 2, 2, 2))]
+    stop = Stop()
+    stop.now()
+    plan = solve(ended(tasks, resources=rings), workers=1, stop=stop)
+    assert isinstance(plan, Plan)
+    assert violations(ended(tasks, resources=rings), plan) == []
+    assert not plan.proven
+    assert makespan(ended(tasks, resources=rings)) == 6
+
+
+def test_stop_from_another_thread_ends_a_long_solve() -> None:
+    # 40 equal-looking tasks on 7 rings: the proof takes far longer than this test.
+    rings = (Resource("ring", 7),)
+    tasks = [task(str(n), 50 + n * 7 % 37, ("ring", 1 + n % 3)) for n in range(40)]
+    stop = Stop()
+    threading.Timer(0.2, stop.now).start()
+    plan = solve(ended(tasks, resources=rings), limit_s=60, workers=1, stop=stop)
+    assert isinstance(plan, Plan)
+    assert not plan.proven
+
+
+# --- brute force and properties -----------------------------------------------------------------
+
+NAMES = "abcd"
+
+
+@some.composite
+def tiny_problems(draw: some.DrawFn) -> Problem | None:
+    """Up to four short tasks with lags, modes, an apart and two levels; None if contradictory."""
+    names = NAMES[: draw(some.integers(2, 4))]
+    resources = (Resource("ring", draw(some.integers(1, 2))), Resource("oven", 1))
+    demands = some.sampled_from([(), (("ring", 1),), (("oven", 1),), (("ring", 1), ("oven", 1))])
+    modes = some.builds(Mode, some.integers(0, 3), demands)
+    tasks = [Task(name, tuple(draw(some.lists(modes, min_size=1, max_size=2)))) for name in names]
+    lags = []
+    for before, after in pairwise(names):
+        if draw(some.booleans()):
+            least = draw(some.integers(-1, 2))
+            most = draw(some.none() | some.integers(least, 3))
+            moments = draw(some.sampled_from([("end", "start"), ("start", "end")]))
+            lags.append(Lag(before, after, least, most, *moments))
+    aparts = ()
+    if draw(some.booleans()):
+        aparts = (Apart("a", "b", "ring", draw(some.none() | some.integers(0, 2)), 1),)
+    waits = Excess("b", draw(some.integers(1, 3)), "a", draw(some.integers(0, 2)))
+    levels = (MAKESPAN, Level("waits", (waits, Excess("a", 1, ORIGIN, 2))))
+    ends = [Lag(name, "end") for name in names]
+    try:
+        return Problem((*tasks, END), resources, (*lags, *ends), aparts, levels)
+    except ContradictoryLags:
+        return None
+
+
+def brute_force(problem: Problem) -> tuple[int, ...] | None:
+    """The best costs over every start and mode within the horizon; None when there is no plan."""
+    starts = range(horizon_s(problem) + 1)
+    tasks = [t for t in problem.tasks if t is not END]
+    best: tuple[int, ...] | None = None
+    for modes in product(*(range(len(t.modes)) for t in tasks)):
+        for chosen in product(starts, repeat=len(tasks)):
+            slots = {
+                t.name: Scheduled(t.name, s, s + t.modes[m].duration_s, m)
+                for t, s, m in zip(tasks, chosen, modes, strict=True)
+            }
+            end = max(slot.end_s for slot in slots.values())
+            plan = Plan(slots | {"end": Scheduled("end", end, end)})
+            if (best is None or costs(problem, plan) < best) and not violations(problem, plan):
+                best = costs(problem, plan)
+    return best
+
+
+@given(tiny_problems())
+@settings(max_examples=50, deadline=None)
+def test_as_good_as_brute_force(problem: Problem | None) -> None:
+    if problem is None or horizon_s(problem) ** (len(problem.tasks) - 1) > 8_000:
+        return
+    plan = solve(problem, workers=1, seed=0)
+    best = brute_force(problem)
+    if best is None:
+        assert plan == NoPlan(proven=True)
+    else:
+        assert isinstance(plan, Plan)
+        assert violations(problem, plan) == []
+        assert costs(problem, plan) == best
+        assert plan.proven
+
+
+@some.composite
+def shops(draw: some.DrawFn) -> Problem:
+    """Six to twelve tasks on shared resources, with precedences forward only."""
+    count = draw(some.integers(6, 12))
+    resources = tuple(Resource(name, draw(some.integers(1, 3))) for name in ("ring", "hands"))
+    tasks, lags = [], []
+    for index in range(count):
+        demands = [(r.name, draw(some.integers(0, r.capacity))) for r in resources]
+        tasks.append(task(f"t{index}", 30 * draw(some.integers(1, 9)), *demands))
+        for before in draw(some.sets(some.integers(0, max(0, index - 1)), max_size=2)):
+            if before < index:
+                lags.append(Lag(f"t{before}", f"t{index}", 30 * draw(some.integers(0, 3))))
+    return ended(tasks, resources=resources, lags=tuple(lags))
+
+
+@given(shops())
+@settings(max_examples=25, deadline=None)
+def test_every_plan_keeps_the_rules_and_starts_may_only_move_within_them(problem: Problem) -> None:
+    plan = solved(problem)
+    names = [t.name for t in problem.tasks if t is not END]
+    for moved in (moved_later(problem, plan, names), moved_earlier(problem, plan, names)):
+        assert violations(problem, moved) == []
+        assert costs(problem, moved) == costs(problem, plan)
+
+
+@given(shops())
+@settings(max_examples=25, deadline=None)
+def test_one_more_of_a_resource_never_makes_it_later(problem: Problem) -> None:
+    more = tuple(Resource(r.name, r.capacity + 1) for r in problem.resources)
+    assert makespan(replace(problem, resources=more)) <= makespan(problem)
+
+
+@given(shops(), some.integers(1, 10_000))
+@settings(max_examples=15, deadline=None)
+def test_shifting_the_release_shifts_the_plan(problem: Problem, by_s: int) -> None:
+    later = tuple(replace(t, release_s=by_s) for t in problem.tasks)
+    assert makespan(replace(problem, tasks=later)) == makespan(problem) + by_s
+
+
+@given(shops())
+@settings(max_examples=25, deadline=None)
+def test_the_rule_of_thumb_keeps_the_rules_and_is_never_better(problem: Problem) -> None:
+    quick = serial_plan(problem)
+    assert violations(problem, quick) == []
+    assert costs(problem, quick) >= costs(problem, solved(problem))
