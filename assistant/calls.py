@@ -193,9 +193,10 @@ def _beginnings(view: View, said: Mapping[str, Said], covered: set[str]) -> Iter
         fresh = standing.began_at is not None and standing.began_at > view.now - FRESH_S
         if standing.began_by != "clock" or not fresh or key in covered:
             continue
-        if _due(said, key, view.now):
+        # An oven that nobody has turned on spoils everything after it: that one is asked again.
+        if _due(said, key, view.now, ASK_EVERY_S if view.heats(step.key) else ()):
             words = _last_of_all(view, step) + step.say
-            yield _call(key, "due", words)
+            yield _call(key, "due", words, _times(said, key))
 
 
 def _last_of_all(view: View, step: Step) -> str:

@@ -206,6 +206,11 @@ def due_events(view: View) -> list[Event]:
         view = replace(view, state=take(view.steps, view.state, due))
 
 
+def due_endings(view: View) -> list[Event]:
+    """What has ended by the clock up to view.now, in order, without beginning anything."""
+    return sorted(_endings(view), key=_by_time)
+
+
 def _by_time(event: Event) -> tuple[float, bool, str]:
     return event.at, event.kind == "began", event.subject
 

@@ -1,24 +1,25 @@
 """The live schedule: one cook's events, the plan kept up with them, and views of both."""
 
-import json
 import math
 import threading
 from collections.abc import Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
-from dataclasses import asdict, dataclass, replace
+from contextlib import suppress
+from dataclasses import dataclass, replace
 from typing import Literal, Protocol
 
 from domain.errors import KitchenError
 from domain.kitchen import Kitchen
 from domain.menu import Menu
 from scheduling.clock import Clock
-from scheduling.dispatch import View, due_events, length_s
+from scheduling.dispatch import View, due_endings, due_events, length_s
 from scheduling.events import Event, EventKind, State
 from scheduling.keeping_up import STALE_S, Basis, basis_of, keeps_up, kitchen_now
+from scheduling.kept_plan import KeptPlan, read_plan
 from scheduling.live import effective, fold, refuse, take
 from scheduling.queries import service_at
 from scheduling.replanning import Planner, SolvingPlanner
-from scheduling.timetable import NoTimetable, Slot, Timetable
+from scheduling.timetable import NoTimetable, Timetable
 
 AHEAD_S = 1.0  # an event this little in the future is a rounding of the clock, not a mistake
 
@@ -116,6 +117,8 @@ class LiveSchedule:
         self._why_not: tuple[str, ...] = ()
         self._tried_at = 0.0
         self._timetable, self._first_service_at, self._basis = self._first_plan()
+        if self._events:
+            self._catch_up()
 
     # --- what others ask ------------------------------------------------------------------------
 
@@ -238,19 +241,35 @@ class LiveSchedule:
 
     def _first_plan(self) -> tuple[Timetable, float, Basis]:
         """The plan kept by an earlier run, or a new one."""
-        now, kept = self._clock.now(), _read_plan(self._store.plan())
+        kept = read_plan(self._store.plan())
         if kept and self._events:
-            # Basis of nothing: whatever happened since that plan is caught up with at once.
-            return kept[0], kept[1], Basis()
-        made = self._planner.plan(self._menu, self._kitchen, self._state, now, None)
+            known = [event for event in self._events if event.seq <= kept.seq]
+            basis = basis_of(self._steps, fold(self._menu, known, self._steps))
+            return kept.timetable, kept.first_service_at, basis
+        made = self._planner.plan(self._menu, self._kitchen, self._state, self._clock.now(), None)
         if isinstance(made, NoTimetable):
             if made.earliest is None:
                 raise NoPlanAtAll(made.reasons)
             self._why_not = made.reasons
             made = made.earliest
         basis = basis_of(self._steps, self._state)
-        self._store.keep_plan(_write_plan(made, made.service_at))
+        self._keep_plan(made, made.service_at)
         return made, made.service_at, basis
+
+    def _catch_up(self) -> None:
+        """After a restart: what ran has ended meanwhile, but nobody was told to begin anything."""
+        now = self._clock.now()
+        due = due_endings(self._view(now))
+        if due:
+            self._keep(due)
+        self._keep_up(now)
+
+    def _keep_plan(self, timetable: Timetable, first_service_at: float) -> None:
+        kept = KeptPlan(timetable, first_service_at, self._state.last_seq)
+        # The events are safe already and a plan can be made anew; the next event to be kept
+        # tells of a store in trouble.
+        with suppress(KitchenError):
+            self._store.keep_plan(kept.text())
 
     def _keep_up(self, now: float) -> None:
         """Repair the plan at once when it no longer fits, then have it solved anew."""
@@ -288,7 +307,7 @@ class LiveSchedule:
             return
         self._why_not = ()
         self._timetable = made
-        self._store.keep_plan(_write_plan(made, self._first_service_at))
+        self._keep_plan(made, self._first_service_at)
 
     def _collect(self) -> None:
         """Put a plan finished in the background in place if it still fits, else ask again."""
@@ -318,27 +337,3 @@ class NoPlanAtAll(KitchenError):
 
     def __str__(self) -> str:
         return f"this menu cannot be cooked here: {'; '.join(self.why) or _NO_PLAN}"
-
-
-def _write_plan(timetable: Timetable, first_service_at: float) -> str:
-    plan = {
-        "first_service_at": first_service_at,
-        "service_at": timetable.service_at,
-        "wanted_at": timetable.wanted_at,
-        "ready_at": timetable.ready_at,
-        "slots": [asdict(slot) for slot in timetable.slots.values()],
-    }
-    return json.dumps(plan)
-
-
-def _read_plan(text: str | None) -> tuple[Timetable, float] | None:
-    """The plan in a kept text; None when there is none or it is from another version."""
-    if not text:
-        return None
-    try:
-        plan = json.loads(text)
-        slots = {slot["key"]: Slot(**slot) for slot in plan["slots"]}
-        timetable = Timetable(slots, plan["service_at"], plan["wanted_at"], plan["ready_at"])
-        return timetable, plan["first_service_at"]
-    except (ValueError, KeyError, TypeError):
-        return None

@@ -16,9 +16,10 @@ from assistant.journal import Journal, resume
 from domain.errors import FileProblem
 from domain.kitchen import Kitchen, Oven
 from domain.menu import Cues, Dish, Duration, Follow, Gate, Ingredient, Mark, Menu, Step, Use
-from scheduling.clock import Anchor
+from scheduling.clock import Anchor, SimulatedClock
 from scheduling.events import Event
 from scheduling.live import fold
+from scheduling.live_schedule import LiveSchedule
 from scheduling.queries import time_left
 
 NOON = 1_700_000_000.0
@@ -190,6 +191,25 @@ def test_a_cook_killed_midway_resumes_with_the_right_times_left(tmp_path: Path) 
     assert began is not None
     view = _view(state, began + 100)
     assert time_left(view, "beans/soak") == pytest.approx(600 + 60 - 100)
+
+
+def test_a_live_cook_goes_on_from_its_file(tmp_path: Path) -> None:
+    clock = SimulatedClock(NOON)
+    journal = begin(tmp_path)
+    live = LiveSchedule(MENU, KITCHEN, clock, journal)
+    live.apply(Event(NOON, "cook_started", value=NOON + 2 * 3600))
+    live.apply(Event(NOON, "began", "beans/soak"))
+    clock.advance(100)
+    live.tick()
+    before = live.snapshot()
+    journal.close()  # the process is gone; the file on the disk stays
+
+    again = resume("bean-night", tmp_path)
+    assert again is not None
+    after = LiveSchedule(again.menu, again.kitchen, clock, again).snapshot()
+    assert after.state == before.state
+    assert after.timetable.slots == before.timetable.slots
+    assert time_left(after, "beans/soak") == 500
 
 
 def _view(state, now):

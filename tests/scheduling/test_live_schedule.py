@@ -187,6 +187,21 @@ def test_a_restart_goes_on_with_the_same_plan_and_times() -> None:
     assert after.first_service_at == before.first_service_at
 
 
+def test_after_a_gap_what_ran_has_ended_and_nothing_was_begun_unheard() -> None:
+    store = MemoryStore()
+    live, clock = start(store=store)
+    clock.advance(120)
+    say(live, clock, "finished", "barley/rinse")
+    say(live, clock, "gate_seen", "barley/boil")
+    clock.advance(40 * MINUTE)  # nobody there
+    again = LiveSchedule(MENU, KITCHEN, clock, store, GreedyPlanner())
+    view = again.snapshot()
+    assert view.state.steps["barley/simmer"].ended_at == NOON + 22 * MINUTE
+    assert view.running() == []
+    assert view.timetable.slots["barley/fluff"].start_at == clock.now()
+    assert [event.subject for event in again.tick()] == ["barley/fluff"]
+
+
 def test_a_kept_plan_that_cannot_be_read_is_made_anew() -> None:
     store = MemoryStore()
     start(store=store)
