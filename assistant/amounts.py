@@ -10,6 +10,7 @@ from functools import cached_property
 
 from assistant.clock_words import read_clock
 from assistant.corrections import corrected
+from assistant.meaning import AmountHeard, AmountKind
 from assistant.number_words import (
     Number,
     Token,
@@ -20,7 +21,6 @@ from assistant.number_words import (
     tokens_of,
     word_set,
 )
-from assistant.meaning import AmountHeard, AmountKind
 from assistant.unit_words import (
     HIGHEST_CELSIUS_DIAL,
     LOWEST_DIAL,

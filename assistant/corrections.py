@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from itertools import pairwise
 
-from assistant.understand import AmountHeard
+from assistant.meaning import AmountHeard
 
 _AGAINST = ("not", "instead of", "rather than")
 

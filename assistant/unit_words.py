@@ -2,8 +2,8 @@
 
 from dataclasses import dataclass
 
-from assistant.number_words import Token, glued, low, read_number, word_set
 from assistant.meaning import AmountKind
+from assistant.number_words import Token, glued, low, read_number, word_set
 from domain.kitchen import UnitSystem
 from domain.units import kind_of, unit, words
 
