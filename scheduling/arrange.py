@@ -55,7 +55,7 @@ def _one_pass(
     """Every task placed, and the first one that came too late for a most-lag."""
     board = Board(problem)
     late: Scheduled | None = None
-    for name in order:
+    for name in sorted(order, key=lambda n: board.tasks[n].pinned_s is None):  # the rest in order
         task = board.tasks[name]
         old = before.tasks.get(name) if before else None
         mode = old.mode if old and old.mode < len(task.modes) else 0
