@@ -11,9 +11,9 @@ from assistant import (
     answer_talk,
     answer_time,
 )
+from assistant.meaning import Understood
 from assistant.reply import Reply
 from assistant.scene import Scene
-from assistant.understand import Understood
 
 Answer = Callable[[Understood, Scene], Reply]
 

@@ -2,11 +2,11 @@
 
 from rapidfuzz import fuzz, process
 
+from assistant.meaning import Ref, Understood
 from assistant.measures import amount, amount_line, capital, listed, scaled
 from assistant.reply import Measured, Reply
 from assistant.scene import Scene
 from assistant.subject import step_meant
-from assistant.understand import Ref, Understood
 from assistant.wording import plain
 from domain.errors import KitchenError
 from domain.kitchen import UnitSystem

@@ -1,11 +1,11 @@
 """Answers from before the cooking, for a presenter, and from after it."""
 
 from assistant.answer_time import when_eat
+from assistant.meaning import Understood
 from assistant.measures import amount, amount_line, capital, clock, listed, scaled, span
 from assistant.reply import Reply
 from assistant.scene import Scene
 from assistant.subject import steps_meant, topic
-from assistant.understand import Understood
 from domain.menu import Dish, Ingredient, Mark, Step
 from domain.units import convert, kind_of
 from scheduling.queries import finished, service_at, starts_at

@@ -1,10 +1,10 @@
 """Answers to what is on now and what comes next."""
 
+from assistant.meaning import Understood
 from assistant.measures import amount_line, capital, clock, listed, span
 from assistant.reply import Reply
 from assistant.scene import Scene
 from assistant.subject import step_meant
-from assistant.understand import Understood
 from domain.menu import Cues, Step
 from scheduling.queries import (
     finished,

@@ -6,11 +6,11 @@ from rapidfuzz import fuzz
 
 from assistant.answer_before import start_verdict
 from assistant.answer_time import clock_moment, duration_s
+from assistant.meaning import Ref, Understood
 from assistant.measures import capital, clock, span
 from assistant.reply import Question, Reply
 from assistant.scene import Scene
 from assistant.subject import in_hand, steps_meant
-from assistant.understand import Ref, Understood
 from assistant.wording import plain
 from domain.menu import Step
 from scheduling.events import Event, EventKind

@@ -1,10 +1,10 @@
 """Answers about the talk itself and the cook's settings."""
 
 from assistant.answer_time import duration_s
+from assistant.meaning import Understood
 from assistant.measures import span
 from assistant.reply import Reply
 from assistant.scene import Scene
-from assistant.understand import Understood
 from assistant.wording import plain
 from scheduling.events import Event
 

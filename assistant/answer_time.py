@@ -2,11 +2,11 @@
 
 from datetime import datetime, timedelta
 
+from assistant.meaning import AmountHeard, Ref, Understood
 from assistant.measures import capital, clock, listed, span
 from assistant.reply import Reply
 from assistant.scene import Scene
 from assistant.subject import steps_meant, topic
-from assistant.understand import AmountHeard, Ref, Understood
 from domain.menu import Step
 from scheduling.events import Event, Timer
 from scheduling.queries import finished, pace_s, ready_at, service_at, starts_at, time_left

@@ -10,9 +10,9 @@ from dataclasses import replace
 
 from assistant.answer import ANSWERS, describe
 from assistant.answer_emergency import emergency
+from assistant.meaning import Understood
 from assistant.reply import Question, Reply
 from assistant.scene import Context, Scene
-from assistant.understand import Understood
 from scheduling.live import Event
 
 # Below this an utterance that would change the plan is read back first (see DEVELOPERS.md).

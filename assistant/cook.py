@@ -8,9 +8,9 @@ from typing import Literal
 
 from assistant.calls import Call, Said, acknowledged, calls, noted, service_told
 from assistant.conversation import Conversation
+from assistant.meaning import Understood
 from assistant.reply import Reply
 from assistant.scene import Scene
-from assistant.understand import Understood
 from domain.settings import Settings
 from scheduling.dispatch import View
 from scheduling.events import Event

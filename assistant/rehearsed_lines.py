@@ -6,8 +6,8 @@ from pathlib import Path
 
 import yaml
 
+from assistant.meaning import Understood
 from assistant.phrasebook import Example, PhraseBook, mask_spans
-from assistant.understand import Understood
 from domain.menu import Step
 from scheduling.dispatch import View
 from scheduling.queries import left_to_do

@@ -5,8 +5,8 @@ from typing import Any
 
 from rapidfuzz import fuzz
 
+from assistant.meaning import Understood
 from assistant.two_forms import to_say, to_show
-from assistant.understand import Understood
 from assistant.wording import plain
 from scheduling.live import Event
 

@@ -2,8 +2,8 @@
 
 from dataclasses import dataclass, field, replace
 
+from assistant.meaning import Ref, Understood
 from assistant.reply import Reply
-from assistant.understand import Ref, Understood
 from domain.kitchen import Kitchen
 from domain.menu import Menu
 from domain.settings import Settings

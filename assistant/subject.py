@@ -1,7 +1,7 @@
 """Which steps an utterance is about: from a reference, or from what is going on."""
 
+from assistant.meaning import Ref, Understood
 from assistant.scene import Scene
-from assistant.understand import Ref, Understood
 from domain.menu import Step
 
 # Running steps come first, then those still to come, then those behind us.
