@@ -13,25 +13,21 @@ import tempfile
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from io import StringIO
 from pathlib import Path
 
 import pocketsphinx
 import yaml
 from platformdirs import user_cache_path
-from pocketsphinx.lm import ArpaBoLM
 
 from assistant.phrasebook import Example, PhraseBook, Span
 from assistant.pronounce import pronunciations
+from assistant.trigram import arpa
 from domain.menu import Menu
 
 AMOUNTS_FILE = Path(__file__).parents[1] / "domain" / "spoken_amounts.yaml"
 
 # Sentences drawn; more gained nothing, and these compile within half a second.
 SENTENCES = 20_000
-
-# Share of the probability that the trigram keeps for what was not drawn.
-DISCOUNT = 0.4
 
 # Said far more often at a stove than their share of the phrase book (our own estimate).
 FREQUENT = {
@@ -46,13 +42,22 @@ FREQUENT = {
     "timer_set": 2.0,
 }
 
+# How a step is spoken of by its name.
+STEP_SAID = ("{}", "can i {}", "can i {} now", "when do i {}", "do i {} now", "shall i {}")
+
+# Of the things named, how many are of the loaded menu (our own estimate).
+MENU_SHARE = 0.75
+
 _PART = re.compile(r"<(\w+)>")
 _WEIGHT = re.compile(r"(\d+) \* ")
-_LEAD = re.compile(r"(?:the|my|that|this|our|some|a|an) ")
+_LEAD = re.compile(r"^(?:the|my|that|this|our|some|a|an) ")
 # The article agrees with the word that came after it; these begin with a vowel's sound.
 _ARTICLE = re.compile(r"\ban? (?=(\w+))")
 _VOWEL = re.compile(r"[aei]|o(?!ne\b)|u(?!ni|se)|hour")
-_FIGURE = re.compile(r"\d")
+_AFTER_ARTICLE = re.compile(r"\ban? $", re.IGNORECASE)
+# What has no spoken form as it is written: figures and abbreviations.
+_UNSPOKEN = re.compile(r"\d|\b[^\Waeiouy]{2,}\b")
+_INNER = re.compile(r" (?:the|my|a|an) ")
 _NOT_SAID = re.compile(r"[^\w' ]|_")
 
 
@@ -98,17 +103,28 @@ class Amounts:
 
 
 def menu_words(menu: Menu | None) -> tuple[str, ...]:
-    """Everything of the menu that has a name: dishes, steps, ingredients, equipment."""
-    if menu is None:
-        return ()
-    names: list[str] = []
-    for dish in menu.dishes:
-        names += [dish.name, dish.title, *dish.also]
+    """Everything of the menu that has a name, without its article, and what its steps are called.
+
+    "Put the rice on" does not fit where "rice" does, so names with an article inside are left to
+    `step_words`.
+    """
+    names = (_LEAD.sub("", name, count=1) for name in _names(menu))
+    return tuple(dict.fromkeys(name for name in names if name and not _INNER.search(name)))
+
+
+def step_words(menu: Menu | None) -> tuple[str, ...]:
+    """What is to be done, as the menu's steps call it ("put the rice on")."""
+    return tuple(dict.fromkeys(name for name in _names(menu) if _INNER.search(name)))
+
+
+def _names(menu: Menu | None) -> Iterator[str]:
+    """Dishes, ingredients, steps and equipment as they are spoken of."""
+    for dish in menu.dishes if menu else ():
+        yield from map(spoken, (dish.name, dish.title, *dish.also))
         for ingredient in dish.ingredients:
-            names += [ingredient.name, *ingredient.also]
+            yield from map(spoken, (ingredient.name, *ingredient.also))
         for step in dish.steps:
-            names += [step.name, *step.also, *(use.what for use in step.uses)]
-    return tuple(dict.fromkeys(filter(None, map(spoken, names))))
+            yield from map(spoken, (step.name, *step.also, *(use.what for use in step.uses)))
 
 
 def gate_words(menu: Menu | None) -> tuple[str, ...]:
@@ -120,7 +136,7 @@ def gate_words(menu: Menu | None) -> tuple[str, ...]:
 
 def spoken(text: str) -> str:
     """Text as the recogniser writes it: lower case, no marks but the apostrophe."""
-    text = text.lower().replace("’", "'")
+    text = text.lower().replace("’", "'").replace("s's", "s'")
     return " ".join(word.strip("'") for word in _NOT_SAID.sub(" ", text).split())
 
 
@@ -140,11 +156,13 @@ def sentences(
         times = max(1, round(share * weights[name] / max(1, len(intent.examples))))
         drawn += [fill(example) for example in intent.examples for _ in range(times)]
     for phrase in gate_words(menu):
-        drawn += [phrase] * max(1, round(share / 20))
+        drawn += [phrase] * max(1, round(share / 10))
+    for words in step_words(menu):
+        drawn += [said.format(words) for said in STEP_SAID]
     return [
         _ARTICLE.sub(lambda a: "an " if _VOWEL.match(a[1]) else "a ", sentence)
         for sentence in (*drawn, *fill.words())
-        if sentence and not _FIGURE.search(sentence)
+        if sentence and not _UNSPOKEN.search(sentence)
     ]
 
 
@@ -156,7 +174,11 @@ class _Filler:
         self._amounts = Amounts()
         self._lists = {name: [*map(spoken, values)] for name, values in book.lookups.items()}
         if menu is not None:
-            self._lists["thing"] = [*menu_words(menu), *self._lists.get("thing", ())]
+            # Cooks talk of what is on the menu; of other foods now and then.
+            others = self._lists.get("thing", [])
+            named = menu_words(menu)
+            times = max(1, round(MENU_SHARE * len(others) / (1 - MENU_SHARE) / len(named)))
+            self._lists["thing"] = [*(named * times), *others]
         self._own: dict[str, list[str]] = {}
         for intent in book.intents.values():
             for example in intent.examples:
@@ -186,9 +208,15 @@ class _Filler:
             word = self._dealt(span.entity, self._lists[span.entity])
             lead = _LEAD.match(said)
             return f"{lead[0]}{word}" if lead and not _LEAD.match(word) else word
-        if span.entity in self._amounts:
-            return self._amounts.draw(span.entity, self._rng)
-        return self._dealt(span.entity, self._own[span.entity])
+        if span.entity not in self._amounts:
+            return self._dealt(span.entity, self._own[span.entity])
+        amount = self._amounts.draw(span.entity, self._rng)
+        if not _AFTER_ARTICLE.search(example.text[: span.start]):
+            return amount
+        # "a ten minute timer": nothing of "half an hour" fits there, and the unit is singular.
+        while amount.startswith(("a ", "an ", "half ")):
+            amount = self._amounts.draw(span.entity, self._rng)
+        return amount.removesuffix("s") if amount.endswith(("tes", "hours", "ds")) else amount
 
     def _dealt(self, name: str, words: Sequence[str]) -> str:
         """The next of the words in shuffled order: each comes as often as any other."""
@@ -213,11 +241,7 @@ def compile_model(
         drawn = sentences(book, menu)
         _store(model.drawn, "\n".join(drawn))
         _store(model.words, "".join(dictionary({w for s in drawn for w in s.split()})))
-        trigram = ArpaBoLM(text="\n".join(drawn), add_start=True, discount_mass=DISCOUNT)
-        trigram.compute()
-        arpa = StringIO()
-        trigram.write(arpa)
-        _store(model.arpa, arpa.getvalue())
+        _store(model.arpa, "".join(arpa(drawn)))
     return model
 
 
@@ -241,7 +265,14 @@ def _key(book: PhraseBook, menu: Menu | None) -> str:
         (name, [(e.text, e.spans) for e in intent.examples])
         for name, intent in book.intents.items()
     ]
-    parts = (said, book.lookups, menu_words(menu), gate_words(menu), Amounts().text)
+    parts = (
+        said,
+        book.lookups,
+        menu_words(menu),
+        step_words(menu),
+        gate_words(menu),
+        Amounts().text,
+    )
     code = Path(__file__).read_bytes()
     return hashlib.sha256(repr(parts).encode() + code).hexdigest()[:16]
 
