@@ -97,9 +97,7 @@ def _asked(ask: Understood, scene: Scene) -> tuple[str, list[str]]:
     if dishes:
         chosen = [scene.menu.dish(name) for name in dishes]
         return joined([dish.title for dish in chosen]), _lines(chosen)
-    named = ingredients or [
-        as_said(ask.text, name) for name in foods_in(ask.text) if not _allergens_in(name)
-    ]
+    named = ingredients or _foods_said(ask)
     if named:
         return capital(joined([food(name, scene) for name in named])), named
     return "The menu", _lines(scene.menu.dishes)
@@ -109,11 +107,20 @@ def _lines(dishes: Iterable[Dish]) -> list[str]:
     return list(dict.fromkeys(line.name for dish in dishes for line in dish.ingredients))
 
 
+def _foods_said(ask: Understood) -> list[str]:
+    """The foods in the question that are not themselves an allergen asked about."""
+    allergen_words = set(allergen_index().names)
+    found = [name for name in foods_in(ask.text) if name not in allergen_words]
+    return [as_said(ask.text, name) for name in found]
+
+
 def _without_things(ask: Understood) -> str:
     """The question without the things named, so that "nuts in the walnut tart" asks of nuts."""
     text = ask.text
     for ref in sorted(ask.refs, key=lambda ref: -ref.start):
         text = f"{text[: ref.start]} {text[ref.end :]}"
+    for food_said in () if ask.refs else _foods_said(ask):
+        text = re.sub(rf"\b{re.escape(food_said)}\b", " ", text, flags=re.I)
     return text
 
 

@@ -22,7 +22,7 @@ from assistant.measures import amount, capital
 from assistant.reply import Reply
 from assistant.scene import Scene
 from assistant.understand import Understood
-from domain.altitude import (
+from domain.boiling import (
     HIGHEST_M,
     LOWEST_M,
     METRES_PER_FOOT,

@@ -11,7 +11,7 @@ from assistant.scene import Scene
 from assistant.understand import Understood
 from domain.errors import KitchenError
 from domain.ingredients import shows
-from domain.substitutions import Part, Swap, swap_index
+from domain.swaps import Part, Swap, swap_index
 from domain.units import convert, everyday, unit
 
 

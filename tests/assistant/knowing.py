@@ -1,0 +1,41 @@
+"""Questions to the kitchen's knowledge, of a sample menu; amounts are read as the product does."""
+
+from dataclasses import replace
+from types import SimpleNamespace
+
+from assistant import answer_knowledge
+from assistant.amounts import find_amounts
+from assistant.figures import LONGEST_FIRST
+from assistant.reply import Reply
+from assistant.understand import Ref, Understood
+from domain.cookbook import load_kitchen, load_menu
+from domain.settings import Settings
+
+MENU = "harbour-supper"
+METRIC = Settings(units="metric")
+
+
+def ask(intent: str, text: str, *refs: Ref, settings: Settings = METRIC, menu: str = MENU) -> Reply:
+    """The answer; its first sentence is short enough to hear, and it only answers."""
+    loaded = load_menu(menu)
+    scene = SimpleNamespace(menu=loaded, kitchen=load_kitchen("home"), settings=settings)
+    amounts = find_amounts(text, settings.units or "metric", None)
+    understood = Understood(text, intent, 1.0, amounts, refs)
+    reply = getattr(answer_knowledge, f"answer_{intent}")(understood, scene)
+    assert len(first_sentence(reply.spoken).split()) <= LONGEST_FIRST, reply.spoken
+    assert reply.events == ()
+    return reply
+
+
+def first_sentence(text: str) -> str:
+    return text.split(". ")[0]
+
+
+def us(**others: object) -> Settings:
+    return replace(Settings(units="us", foods="us"), **others)
+
+
+def named(kind: str, name: str, text: str, words: str) -> Ref:
+    """A reference to `words` where they stand in the utterance."""
+    start = text.index(words)
+    return Ref(words, kind, name, 1.0, start, start + len(words))
