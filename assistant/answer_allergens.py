@@ -18,6 +18,7 @@ from domain.menu import Dish
 from domain.tables import caution
 
 _LABELS = "Check the labels."
+_TITLE_FOODS = 3  # more are counted, not named
 _TOLD_AT_ONCE = 2  # ingredients with hidden allergens; more follow on "more"
 
 
@@ -96,10 +97,12 @@ def _asked(ask: Understood, scene: Scene) -> tuple[str, list[str]]:
     )
     if dishes:
         chosen = [scene.menu.dish(name) for name in dishes]
-        return joined([dish.title for dish in chosen]), _lines(chosen)
+        title = joined([dish.title for dish in chosen])
+        return title if len(chosen) == 1 else f"Those {len(chosen)} dishes", _lines(chosen)
     named = ingredients or _foods_said(ask)
     if named:
-        return capital(joined([food(name, scene) for name in named])), named
+        title = capital(joined([food(name, scene) for name in named]))
+        return title if len(named) <= _TITLE_FOODS else f"Those {len(named)} foods", named
     return "The menu", _lines(scene.menu.dishes)
 
 

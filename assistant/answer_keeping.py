@@ -25,6 +25,7 @@ from assistant.measures import capital
 from assistant.reply import Reply
 from assistant.scene import Scene
 from assistant.understand import Understood
+from domain.errors import ImpossibleAmount
 from domain.ingredients import shows
 from domain.menu import Dish
 from domain.sources import Span
@@ -215,5 +216,8 @@ def _stood_s(ask: Understood) -> float | None:
     """How long the food stood or would stand, in seconds; None when it was not said."""
     for amount in ask.amounts:
         if amount.kind == "duration" and isinstance(amount.value, int | float) and amount.unit:
-            return convert(amount.high or amount.value, amount.unit, "second").value
+            try:
+                return convert(amount.high or amount.value, amount.unit, "second").value
+            except ImpossibleAmount:
+                return float("inf")
     return float("inf") if _LONG.search(ask.text.lower()) else None

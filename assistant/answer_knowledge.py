@@ -16,6 +16,7 @@ from assistant.figures import (
     oven_degrees,
     plain_degrees,
     says,
+    short,
     sources_of,
 )
 from assistant.measures import amount, capital
@@ -36,6 +37,9 @@ from domain.tables import caution_index, safe_temperature_index
 from domain.units import convert
 
 _ALTITUDE = re.compile(r"(\d[\d,]*(?:\.\d+)?)\s*(m|metres?|meters?|ft|foot|feet)\b")
+
+
+_NO_GRAIN = "I have no published figure for that; go by its packet."
 
 
 def answer_water_ratio(ask: Understood, scene: Scene) -> Reply:
@@ -70,7 +74,8 @@ def _no_grain(ask: Understood) -> Reply:
     name = asked_about(ask.text)
     near = grain_index().nearest(name)
     known = f"I do know {joined(near)}." if near else ""
-    return Reply(f"I have no published figure for {name or 'that'}; go by its packet.", more=known)
+    line = f"I have no published figure for {name}; go by its packet."
+    return Reply(line if name and short(line) else _NO_GRAIN, more=known)
 
 
 def _water(row: Grain, ask: Understood, scene: Scene) -> list[str]:

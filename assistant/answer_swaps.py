@@ -9,10 +9,12 @@ from assistant.measures import amount, capital
 from assistant.reply import Reply
 from assistant.scene import Scene
 from assistant.understand import Understood
-from domain.errors import KitchenError
+from domain.errors import ImpossibleAmount, KitchenError
 from domain.ingredients import shows
 from domain.swaps import Part, Swap, swap_index
-from domain.units import convert, everyday, unit
+from domain.units import convert, everyday, refuse_impossible, unit
+
+_NO_SWAP = "I have no swap for that which I can vouch for."
 
 
 def answer_swap(ask: Understood, scene: Scene) -> Reply:
@@ -25,11 +27,15 @@ def answer_swap(ask: Understood, scene: Scene) -> Reply:
     if not found:
         known = swap_index().nearest(name)
         near = f"I do have one for {joined(known)}." if known else ""
-        return Reply(f"I have no swap for {name or 'that'} that I can vouch for.", more=near)
+        line = f"I have no swap for {name} that I can vouch for."
+        return Reply(line if name and short(line) else _NO_SWAP, more=near)
     rows = found[0].rows
     first = next((row for row in rows if _purpose_named(row, ask.text)), rows[0])
     others = [row for row in rows if row is not first]
-    scale = _scale(first, ask, scene)
+    try:
+        scale = _scale(first, ask, scene)
+    except ImpossibleAmount as error:
+        return Reply(f"{capital(str(error))}.")
     sentences = [*_swap_sentences(first, scale, scene), first.then, first.changes]
     sentences += [*_brings(first, scene), f"By {first.source.short}."]
     spoken = " ".join(filter(None, sentences))
@@ -55,12 +61,14 @@ def _scale(row: Swap, ask: Understood, scene: Scene) -> _Scale:
     """How many times the row's amount was asked for; once where that cannot be told.
 
     A cup or spoon asked for is the row's own, whichever country's: a swap is a ratio.
+    Raises ImpossibleAmount.
     """
     said = next((a for a in ask.amounts if isinstance(a.value, int | float)), None)
     if said is None or said.kind not in ("mass", "volume", "count"):
         return _Scale()
     value = float(said.value or 0)
     here = (said.unit or "").replace(" ", "_")
+    refuse_impossible(value, here or "piece")
     if here == everyday(row.of.unit):
         return _Scale(value / row.of.value)
     try:

@@ -99,8 +99,8 @@ def shows(ingredient: str) -> Shows:
 
 
 def foods_in(sentence: str) -> tuple[str, ...]:
-    """The ingredients that are named in a sentence, by their names in the table."""
-    return tuple(match.name for match in _table().rows.within(sentence))
+    """The ingredients that are named in a sentence, by their names in the table, each once."""
+    return tuple(dict.fromkeys(match.name for match in _table().rows.within(sentence)))
 
 
 def source_of_shows() -> Source:

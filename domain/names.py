@@ -18,6 +18,7 @@ from domain.yamlfile import read
 NAMES = Path(__file__).with_name("tables") / "names.yaml"
 NEAR = 86.0  # rapidfuzz ratio that passes for a slip of the ear or hand; our own choice
 ALIKE = 70.0  # ... and that is worth offering
+_LONGEST_ASKED = 12  # words in which a misheard name is looked for; more is no question about it
 _SHORTEST_NEAR = 5  # letters; shorter words are too easily one another ("cod", "rod")
 
 _IRREGULAR = {"leaves": "leaf", "loaves": "loaf", "halves": "half", "geese": "goose"}
@@ -162,6 +163,8 @@ class Index(Generic[Row]):
 
     def _near(self, text: str) -> tuple[Match[Row], ...]:
         words = canonical(text)
+        if len(words) > _LONGEST_ASKED:
+            return ()
         best: tuple[float, Match[Row]] | None = None
         for start, size in _spans(len(words), min(3, self._longest)):
             heard = " ".join(words[start : start + size])

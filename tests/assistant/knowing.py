@@ -1,6 +1,7 @@
 """Questions to the kitchen's knowledge, of a sample menu; amounts are read as the product does."""
 
 from dataclasses import replace
+from functools import cache
 from types import SimpleNamespace
 
 from assistant import answer_knowledge
@@ -9,6 +10,8 @@ from assistant.figures import LONGEST_FIRST
 from assistant.reply import Reply
 from assistant.understand import Ref, Understood
 from domain.cookbook import load_kitchen, load_menu
+from domain.kitchen import Kitchen
+from domain.menu import Menu
 from domain.settings import Settings
 
 MENU = "harbour-supper"
@@ -17,14 +20,19 @@ METRIC = Settings(units="metric")
 
 def ask(intent: str, text: str, *refs: Ref, settings: Settings = METRIC, menu: str = MENU) -> Reply:
     """The answer; its first sentence is short enough to hear, and it only answers."""
-    loaded = load_menu(menu)
-    scene = SimpleNamespace(menu=loaded, kitchen=load_kitchen("home"), settings=settings)
+    loaded, home = loaded_menu(menu)
+    scene = SimpleNamespace(menu=loaded, kitchen=home, settings=settings)
     amounts = find_amounts(text, settings.units or "metric", None)
     understood = Understood(text, intent, 1.0, amounts, refs)
     reply = getattr(answer_knowledge, f"answer_{intent}")(understood, scene)
     assert len(first_sentence(reply.spoken).split()) <= LONGEST_FIRST, reply.spoken
     assert reply.events == ()
     return reply
+
+
+@cache
+def loaded_menu(name: str) -> tuple[Menu, Kitchen]:
+    return load_menu(name), load_kitchen("home")
 
 
 def first_sentence(text: str) -> str:

@@ -3,6 +3,8 @@
 from dataclasses import replace
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from knowing import METRIC, ask, named, us
 
 BOIL_HARD = "boil hard for 30 minutes"
@@ -81,3 +83,32 @@ def test_altitude(text, settings, shown):
 
 def test_no_kitchen_stands_above_everest():
     assert ask("altitude", "at 20000 metres").spoken.startswith("No kitchen stands there")
+
+
+INTENTS = [
+    "swap", "safe_temperature", "keeps", "reheat", "cool_down", "allergens", "who_cannot",
+    "water_ratio", "cook_time", "altitude",
+]  # fmt: skip
+NASTY = [
+    "",
+    "🍚🔥",
+    "1/0 cups",
+    "1e309 grams of rice",
+    "minus 3 eggs",
+    "rice " * 2000,
+    "鍋",
+    "a" * 10_000,
+]
+
+
+@pytest.mark.parametrize("intent", INTENTS)
+@pytest.mark.parametrize("text", NASTY, ids=range(len(NASTY)))
+def test_nonsense_is_answered_shortly(intent, text):
+    assert ask(intent, text).spoken
+
+
+@given(
+    st.sampled_from(INTENTS), st.text(max_size=60), st.sampled_from(["", "rice", "eggs", "nuts"])
+)
+def test_any_words_are_answered_shortly(intent, text, food):
+    assert ask(intent, f"{text} {food}").spoken
