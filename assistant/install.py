@@ -252,13 +252,13 @@ def sound_library() -> None:
 
 
 def train() -> None:
-    """Train the intent model when the phrase book or the pipeline has changed."""
-    project = ROOT / "domain" / "intents"
-    files = sorted(file for file in project.rglob("*.yml") if file.is_file())
-    stamp, value = ROOT / "models" / "trained-from", fingerprint(files)
-    if is_stamped(stamp, value):
+    """Train the intent model when anything has changed that its training copy is made from."""
+    files = [*ROOT.glob("assistant/*.py"), *ROOT.glob("domain/**/*.*"), ROOT / RASA.lock]
+    stamp = ROOT / "models" / "trained-from"
+    value = fingerprint(sorted(file for file in files if file.suffix != ".pyc"))
+    if is_stamped(stamp, value) and any(ROOT.glob("models/intents/*.tar.gz")):
         return
-    say("Training the intent model on the phrase book: a minute or two.")
+    say("Seeing to the intent model, which is trained on the phrase book: up to two minutes.")
     python = str(ROOT / KITCHEN.folder / "bin" / "python")
     run([python, "-m", "assistant.intent_server"], "the intent model could not be trained")
     stamp.write_text(value)

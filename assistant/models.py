@@ -115,8 +115,7 @@ def _places(model: Model, folder: Path) -> list[Path]:
         package = importlib.metadata.distribution(model.package)
         return [Path(str(package.locate_file(file))) for file, _ in model.files]
     if model.comes == "training":
-        # Rasa names a model by the time of its training, so the last by name is the newest.
-        return sorted(folder.glob("*.tar.gz"))[-1:]
+        return sorted((folder / model.name).glob("*.tar.gz"))
     return [folder / model.name]
 
 
