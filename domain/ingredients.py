@@ -6,7 +6,7 @@ only what a name says: what is not known here is unknown, never free of anything
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from typing import Literal, get_args
 
 from domain.names import Index, canonical
@@ -85,6 +85,7 @@ def allergen_index() -> Index[Allergen]:
     return Index((name, row) for row in allergens() for name in (row.name, *row.says))
 
 
+@lru_cache(maxsize=4096)
 def shows(ingredient: str) -> Shows:
     """What the name of an ingredient shows. Raises FileProblem for a broken table."""
     table = _table()
