@@ -23,7 +23,7 @@ def can_we(_: Understood, scene: Scene) -> Reply:
     if wanted is not None and at > wanted + _ON_TIME_S:
         return Reply(
             f"Not by {clock(wanted)}. The earliest is {clock(at)}.",
-            more=" ".join(map(_sentence, live.timetable.reasons)),
+            more=" ".join(map(_sentence, live.timetable.missed)),
         )
     first = min((slot.start_at for slot in live.timetable.slots.values()), default=live.now)
     return Reply(f"Yes. Start at {clock(first)} and we eat at {clock(at)}.")

@@ -3,7 +3,7 @@
 import argparse
 import json
 import sys
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from pathlib import Path
 
 from assistant import wiring
@@ -74,7 +74,12 @@ def _parser() -> argparse.ArgumentParser:
     return parser
 
 
-def _command(commands, name, run, text):  # type: ignore[no-untyped-def]
+def _command(
+    commands: "argparse._SubParsersAction[argparse.ArgumentParser]",
+    name: str,
+    run: Callable[[argparse.Namespace], int],
+    text: str,
+) -> argparse.ArgumentParser:
     parser = commands.add_parser(name, help=text, description=text)
     parser.set_defaults(run=run)
     return parser
@@ -133,6 +138,7 @@ def _cook(options: argparse.Namespace) -> int:
 def _ask(options: argparse.Namespace) -> int:
     request = wiring.request([options.menu], options.kitchen, options.at, options.clock)
     with wiring.kitchen_of(request, keep=False) as kitchen:
+        kitchen.start_server()
         kitchen.wait_for(options.question)
         kitchen.cook.start(request.wanted_at)
         print(kitchen.cook.say(options.question).shown)

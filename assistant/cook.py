@@ -3,7 +3,7 @@ and gets the same replies and calls."""
 
 import threading
 from collections.abc import Callable
-from dataclasses import asdict, dataclass, replace
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from assistant.calls import Call, Said, acknowledged, calls, noted, service_told
@@ -31,9 +31,6 @@ class Message:
     shown: str
     urgency: str = ""
     key: str = ""
-
-    def as_dict(self) -> dict[str, object]:
-        return asdict(self)
 
 
 Listener = Callable[[Message], None]

@@ -21,7 +21,7 @@ def _rows(request: Request, timetable: Timetable) -> Iterator[str]:
     if timetable.late_s >= 60:
         wanted = timetable.wanted_at or 0.0
         yield f"Not by {_clock(wanted)}: {_clock(timetable.service_at)} is the earliest."
-    yield from (f"  {reason}" for reason in (*request.reasons, *timetable.missed))
+    yield from (f"  {limit}" for limit in timetable.missed)
     yield ""
     titles = {dish.name: dish.title for dish in request.menu.dishes}
     for slot in timetable.slots.values():
@@ -47,7 +47,6 @@ def as_json(request: Request, timetable: Timetable) -> dict[str, Any]:
         "wanted": _iso(timetable.wanted_at) if timetable.wanted_at else None,
         "late_s": round(timetable.late_s),
         "proven": timetable.proven,
-        "reasons": list(request.reasons),
         "missed": list(timetable.missed),
         "ready": {name: _iso(at) for name, at in timetable.ready_at.items()},
         "levels": [

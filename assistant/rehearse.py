@@ -3,17 +3,18 @@ simulated time, and both sides are printed, the misses too."""
 
 import random
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
-from pathlib import Path
-
-import yaml
 
 from assistant.audio import CHUNK_BYTES, resample
 from assistant.cook import Cook, Message
 from assistant.hear import Heard, Recogniser
+from assistant.phrasebook import read_phrase_book
 from assistant.rehearsed_lines import Line, Lines
 from assistant.speak import Speaker
+from assistant.speak_espeak import EspeakSpeaker
+from assistant.wiring import PHRASES, Request, kitchen_of, recogniser
+from domain.settings import Settings
 from scheduling.clock import SimulatedClock
 from scheduling.dispatch import View
 from scheduling.events import StepState, ends_by_clock
@@ -21,6 +22,7 @@ from scheduling.queries import finished, service_at
 
 # One second of simulated time between two looks at the kitchen would be true to life; five
 # loses nothing that a cook would notice.
+COOKS_VOICE = "en-gb"  # the assistant's own is another
 _LOOK_S = 5.0
 _ASKS_EVERY_S = 150.0
 _TRIES = 3
@@ -176,7 +178,18 @@ def verdict(tally: Tally, view: View) -> Iterable[str]:
     )
 
 
-def read_wordings(path: Path) -> dict[str, list[str]]:
-    """The wordings of `domain/rehearsal.yaml`, by intent."""
-    found: dict[str, list[str]] = yaml.safe_load(path.read_text(encoding="utf-8"))
-    return found
+def rehearse(what: Request, seed: int, say_out: Callable[[str], None]) -> int:
+    """Rehearse a request from its clock's time on; 0 when every dish is done by service."""
+    clock = SimulatedClock(what.clock.now())
+    what = replace(what, clock=clock, settings=Settings())
+    voice = EspeakSpeaker(COOKS_VOICE)
+    with kitchen_of(what, keep=False) as running:
+        running.start_server()
+        running.wait_until_ready()
+        lines = Lines(read_phrase_book(PHRASES), seed)
+        ear = recogniser(what.menu, None)
+        run = Rehearsal(running.cook, clock, voice, ear, lines, say_out, seed)
+        view = run.run(what.wanted_at)
+        for line in verdict(run.tally, view):
+            say_out(line)
+    return 0 if finished(view) else 1

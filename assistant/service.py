@@ -5,6 +5,7 @@ import html
 import json
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager, suppress
+from dataclasses import asdict
 from datetime import datetime
 from typing import Annotated
 
@@ -72,18 +73,6 @@ class KitchenState(BaseModel):
     timers: dict[str, str]
 
 
-class Told(BaseModel):
-    """A message to every front: what was heard, a reply, a call, a notice, or "stop"."""
-
-    seq: int
-    at: float
-    kind: str
-    spoken: str
-    shown: str
-    urgency: str
-    key: str
-
-
 def application(running: Running) -> FastAPI:
     """The service of one running cook."""
     readers: set[asyncio.Queue[Message]] = set()
@@ -97,9 +86,10 @@ def application(running: Running) -> FastAPI:
                 if not queue.full():
                     queue.put_nowait(message)
 
-        detach = running.cook.attach(
-            lambda message: loop.call_soon_threadsafe(spread, message) and None
-        )
+        def from_any_thread(message: Message) -> None:
+            loop.call_soon_threadsafe(spread, message)
+
+        detach = running.cook.attach(from_any_thread)
         yield
         detach()
 
@@ -147,7 +137,7 @@ def application(running: Running) -> FastAPI:
 async def _send(socket: WebSocket, queue: asyncio.Queue[Message]) -> None:
     while True:
         message = await queue.get()
-        await socket.send_json(Told(**message.as_dict()).model_dump())
+        await socket.send_json(asdict(message))
 
 
 async def _receive(socket: WebSocket, running: Running) -> None:
@@ -214,6 +204,7 @@ def _iso(at: float) -> str:
 def run(request: Request, host: str, port: int, fresh: bool) -> int:
     """Serve until interrupted."""
     with kitchen_of(request, keep=True, fresh=fresh) as running:
+        running.start_server()
         running.cook.start(request.wanted_at)
         with Ticker(running.cook):
             print(f"Listening on http://{host}:{port}/ (this machine only by default)", flush=True)

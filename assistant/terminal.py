@@ -30,6 +30,7 @@ def run(request: Request, plain: bool, typed: bool, fresh: bool) -> int:
     with ExitStack() as stack:
         running = stack.enter_context(kitchen_of(request, keep=True, fresh=fresh))
         stack.callback(running.cook.attach(_print_message))
+        running.start_server()
         if not piped and not typed:
             stack.enter_context(Voice(running))
         _greet(running)
@@ -41,8 +42,6 @@ def run(request: Request, plain: bool, typed: bool, fresh: bool) -> int:
             _read_lines(running, prompt="> ")
         else:
             _converse(running)
-        if not running.touched:
-            running.forget()
     return 0
 
 

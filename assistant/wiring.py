@@ -1,27 +1,38 @@
 """From names on a command line to the objects that cook: the only place that joins the parts."""
 
 import re
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from pathlib import Path
 
+from assistant.answer_amounts import measures_of
+from assistant.conversation import Conversation
 from assistant.cook import Cook
+from assistant.hear import Recogniser, open_recogniser
 from assistant.intent_server import IntentServer
-from assistant.phrasebook import PhraseBook
+from assistant.journal import Journal, cooks_folder, resume
+from assistant.language_model import compile_model
+from assistant.meaning import Understood
+from assistant.phrasebook import read_phrase_book
 from assistant.resolve import Vocabulary
+from assistant.scene import Scene
 from assistant.understand import Understander
 from domain.cookbook import load_kitchen, load_menu, menu_of, names
-from domain.errors import KitchenError
+from domain.errors import KitchenError, MissingModel
 from domain.kitchen import Kitchen
 from domain.menu import Menu
-from domain.settings import Settings, load_settings
+from domain.settings import Settings, load_settings, save_settings
 from scheduling.clock import Clock, RealClock, SimulatedClock
 from scheduling.compose import NoTimetable, Timetable, plan_menu
+from scheduling.live_schedule import LiveSchedule, MemoryStore
+from scheduling.queries import finished
 
 ROOT = Path(__file__).parents[1]
 MODELS = ROOT / "models"
 PHRASES = ROOT / "domain" / "intents" / "nlu"
+SERVER_WAIT_S = 90.0
 _CLOCK = re.compile(r"(\d{1,2}):(\d{2})(?:x(\d+(?:\.\d+)?))?")
 # An unfinished cook older than this is not carried on; common practice: no meal takes a day.
 _RESUMED_WITHIN_S = 18 * 3600.0
@@ -100,21 +111,150 @@ def planned(what: Request) -> Timetable:
     return made
 
 
-@dataclass
 class Running:
     """A cook that has everything it needs. resumed: an earlier cook that is carried on."""
 
-    cook: Cook
-    server: IntentServer
-    understander: Understander
-    book: PhraseBook
-    vocabulary: Vocabulary
-    request: Request
-    resumed: bool = False
+    def __init__(self, what: Request, journal: Journal | None, resumed: bool) -> None:
+        self.request, self.resumed = what, resumed
+        self._journal = journal
+        self._server = IntentServer(on_change=self._on_server)
+        self._understander = Understander(read_phrase_book(PHRASES), self._server)
+        self._told_away = False
+        self.cook = Cook(
+            LiveSchedule(
+                journal.menu if journal else what.menu,
+                journal.kitchen if journal else what.kitchen,
+                what.clock,
+                journal or MemoryStore(),
+                replan="now" if isinstance(what.clock, SimulatedClock) else "background",
+                wanted_at=what.wanted_at,
+            ),
+            Conversation(self._understand),
+            what.settings,
+            save_settings,
+        )
+        self._vocabulary = Vocabulary.of(self.menu, self.cook.view().kitchen)
+
+    @property
+    def menu(self) -> Menu:
+        return self.cook.view().menu
+
+    def start_server(self) -> None:
+        """Start the intent server in the background; without it the cook is told once."""
+        try:
+            self._server.start()
+        except MissingModel as missing:
+            self.cook.notice(f"{missing}. Until then I know only the plainest commands.")
 
     def wait_for(self, text: str) -> None:
         """Wait for the intent server when this utterance needs it."""
-        if self.understander.needs_server(text, self.vocabulary):
-            self.server.wait()
+        if self._understander.needs_server(text, self._vocabulary):
+            self._server.wait(SERVER_WAIT_S)
+
+    def wait_until_ready(self) -> None:
+        """Wait for the intent server. Raises KitchenError when it does not come up."""
+        if not self._server.wait(SERVER_WAIT_S):
+            raise KitchenError("the intent server does not start; see its log in models/")
+
+    def close(self) -> None:
+        """End it; a cook of whom nothing was reported, or who has finished, is not resumed."""
+        self._server.close()
+        if self._journal is not None:
+            told = [event for event in self.cook.live.events() if event.by == "cook"]
+            if finished(self.cook.view()) or len(told) <= 1:
+                self._journal.end(self.request.clock.now())
+        self.cook.close()
+        if self._journal is not None:
+            self._journal.close()
+
+    def _understand(self, text: str, scene: Scene) -> Understood:
+        return self._understander.understand(
+            text,
+            self._vocabulary.with_timers(scene.live.state.timers),
+            measures_of(scene),
+            datetime.fromtimestamp(scene.now),
+        )
+
+    def _on_server(self, up: bool) -> None:
+        """Tell the cook when the intent server goes, and when it is back."""
+        if not up:
+            self._told_away = True
+            self.cook.notice(
+                "I understand only the plainest commands for a moment; the rest is starting again."
+            )
+        elif self._told_away:
+            self._told_away = False
+            self.cook.notice("I understand everything again.")
 
 
+@contextmanager
+def kitchen_of(what: Request, keep: bool, fresh: bool = False) -> Iterator[Running]:
+    """A running cook: an unfinished earlier one of this menu unless `fresh`, else a new one.
+
+    keep: events are stored, so that a restart goes on; never under a simulated clock.
+    """
+    journal, resumed = None, False
+    clock = what.clock
+    if keep and isinstance(clock, RealClock):
+        since = clock.now() - _RESUMED_WITHIN_S
+        journal = None if fresh else resume(what.menu.name, cooks_folder(), since)
+        resumed = journal is not None
+        if journal is not None:
+            what = replace(what, clock=RealClock(journal.anchor))
+        else:
+            journal = Journal.create(what.menu, what.kitchen, clock.anchor, cooks_folder())
+    running = Running(what, journal, resumed)
+    try:
+        yield running
+    finally:
+        running.close()
+
+
+@contextmanager
+def understanding(menu: Menu) -> Iterator[Callable[[str], Understood]]:
+    """Understanding without a cook, once the intent server is up. Raises MissingModel."""
+    server = IntentServer()
+    server.start()
+    try:
+        if not server.wait(SERVER_WAIT_S):
+            raise KitchenError("the intent server does not start; its log is in models/")
+        kitchen = load_kitchen(menu.kitchen or load_settings().kitchen)
+        understander = Understander(read_phrase_book(PHRASES), server)
+        vocabulary = Vocabulary.of(menu, kitchen)
+        measures = load_settings().units or kitchen.units
+        yield lambda text: understander.understand(text, vocabulary, measures, datetime.now())
+    finally:
+        server.close()
+
+
+def understood_lines(
+    understand: Callable[[str], Understood], lines: Iterable[str]
+) -> Iterator[dict[str, object]]:
+    """For each utterance, what it was taken to mean, as plain values."""
+    for line in lines:
+        text = line.rstrip("\n")
+        if not text.strip():
+            yield {"text": text, "error": "an empty line; write one utterance a line"}
+            continue
+        heard = understand(text)
+        yield {
+            "text": text,
+            "intent": heard.intent,
+            "confidence": round(heard.confidence, 3),
+            "amounts": [
+                {"text": a.text, "value": a.value, "high": a.high, "unit": a.unit, "kind": a.kind}
+                for a in heard.amounts
+            ],
+            "refs": [{"text": r.text, "kind": r.kind, "name": r.name} for r in heard.refs],
+        }
+
+
+def recogniser(menu: Menu, engine: str | None) -> Recogniser:
+    """The engine named, else Vosk where a Vosk model is there, else PocketSphinx."""
+    model = compile_model(read_phrase_book(PHRASES), menu)
+    if engine is None:
+        try:
+            return open_recogniser("vosk", model, MODELS)
+        except MissingModel:
+            engine = "sphinx"
+    return open_recogniser(engine, model, MODELS)
