@@ -4,17 +4,14 @@ One source with four uses: it trains the intent model, feeds the recogniser's la
 answers exact matches without the intent server, and names what can be asked.
 """
 
-import hashlib
 import json
 import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from functools import cached_property
 from pathlib import Path
 
 import yaml
 
-from assistant.wording import exact_key
 from domain.errors import FileProblem
 
 OUT_OF_SCOPE = "out_of_scope"
@@ -79,23 +76,6 @@ class PhraseBook:
     intents: dict[str, Intent]
     lookups: dict[str, tuple[str, ...]]
     synonyms: dict[str, str]
-
-    @cached_property
-    def exact(self) -> dict[str, str]:
-        """Normalised masked text to intent, for matching without the intent server.
-
-        Leaves out what is outside the scope, and wordings that two intents share once their
-        fillers are gone.
-        """
-        owners: dict[str, set[str]] = {}
-        for intent in self.intents.values():
-            for example in intent.examples:
-                owners.setdefault(exact_key(example.masked), set()).add(intent.name)
-        return {
-            key: next(iter(names))
-            for key, names in owners.items()
-            if key and len(names) == 1 and OUT_OF_SCOPE not in names
-        }
 
     def sentences(self) -> Iterator[tuple[str, str]]:
         """Every (intent, plain text of an example), in the order of the files."""
@@ -267,11 +247,3 @@ class _Reader:
     def _problem(self, node: yaml.Node | None, field: str, wrong: str, remedy: str) -> FileProblem:
         line = node.start_mark.line + 1 if node else 0
         return FileProblem(self._path, line, field, wrong, remedy)
-
-
-def content_hash(folder: Path) -> str:
-    """Short hash of everything that decides what training on `folder` gives."""
-    digest = hashlib.sha256()
-    for file in sorted(f for f in folder.rglob("*") if f.suffix in (".yml", ".yaml", ".txt")):
-        digest.update(str(file.relative_to(folder)).encode() + b"\0" + file.read_bytes() + b"\0")
-    return digest.hexdigest()[:16]

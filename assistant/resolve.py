@@ -1,0 +1,210 @@
+"""Ties what a cook names ("the rice", "tray two") to the things of the live menu.
+
+By wording first (any form of the same words), then by spelling and by sound, so that a
+misspelt or misheard name is still found. Pronouns are left to the conversation.
+"""
+
+import re
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import jellyfish
+from rapidfuzz import fuzz
+
+from assistant.meaning import Ref, RefKind
+from assistant.wording import plain
+from domain.kitchen import Kitchen
+from domain.menu import Menu
+
+# How well a name fits: all its words, the words that stand for a whole name, a mere part of it.
+WHOLE, HEAD, PART = 1.0, 0.9, 0.75
+# A likeness of spelling and sound below this is another word (chosen on names of foods: "cous
+# cous", "tumeric" and "bullgar" are above it, "nuts" for "next" is below).
+LIKE_ENOUGH = 0.82
+_SHORTEST_ALIKE = 4
+_LONGEST_WINDOW = 6
+_WORD = re.compile(r"[^\W_]+(?:['’-][^\W_]+)*")
+_SMALL = frozenset(
+    """a an the my our your some any this that these those it its of in on at to for from with by
+    and or up out off over into all both each every""".split()  # noqa: SIM905
+)
+_JOINTS = re.compile(r"\b(?:with|in|on|under|over|and|for|from)\b")
+_NUMBERS = {
+    word: str(number)
+    for number, words in enumerate(
+        ("one first", "two second", "three third", "four fourth", "five fifth", "six sixth"), 1
+    )
+    for word in [*words.split(), str(number)]
+}
+
+
+@dataclass(frozen=True)
+class Name:
+    """A way to name a thing. key: its stems in order; score: how well it stands for the thing."""
+
+    key: tuple[str, ...]
+    joined: str
+    sound: str
+    kind: RefKind
+    name: str
+    score: float
+
+
+@dataclass(frozen=True)
+class Vocabulary:
+    """Every name by which the things of a kitchen may be called."""
+
+    names: tuple[Name, ...] = ()
+
+    @classmethod
+    def of(cls, menu: Menu | None, kitchen: Kitchen | None = None) -> "Vocabulary":
+        """The names of a menu's dishes, steps and ingredients, and of the kitchen's equipment."""
+        names = [*_names_of_menu(menu)] if menu else []
+        equipment = {"oven", "ring"} if menu or kitchen else set()
+        if menu:
+            equipment |= {use.what for step in menu.steps for use in step.uses}
+        if kitchen:
+            equipment |= set(kitchen.equipment) | {oven.name for oven in kitchen.ovens}
+        for what in sorted(equipment):
+            names.append(_name(what, "equipment", what, WHOLE))
+            names.append(_name(_head(what), "equipment", what, HEAD))
+        return cls(_best(names))
+
+    def with_timers(self, timers: Iterable[str]) -> "Vocabulary":
+        """The same with the timers that are set; "the rice timer" names the timer "rice"."""
+        called = [_name(f"{timer} timer", "timer", timer, WHOLE) for timer in timers]
+        return replace(self, names=_best([*self.names, *called]))
+
+    @cached_property
+    def by_key(self) -> dict[tuple[str, ...], tuple[Name, ...]]:
+        table: dict[tuple[str, ...], list[Name]] = {}
+        for name in self.names:
+            table.setdefault(name.key, []).append(name)
+        return {
+            key: tuple(sorted(found, key=lambda name: -name.score)) for key, found in table.items()
+        }
+
+
+def find_refs(
+    text: str, vocabulary: Vocabulary, ordinary: frozenset[str] = frozenset()
+) -> tuple[Ref, ...]:
+    """The things named in `text`, in order; a name that fits several things gives them all.
+
+    The longest names win. ordinary: words that are never a misspelt or misheard name.
+    """
+    words = [(match.group(), match.start(), match.end()) for match in _WORD.finditer(text)]
+    free = [True] * len(words)
+    refs: list[Ref] = []
+    for find in (_by_wording, _by_likeness):
+        for length in range(min(_LONGEST_WINDOW, len(words)), 0, -1):
+            for first in range(len(words) - length + 1):
+                window = words[first : first + length]
+                if not all(free[first : first + length]):
+                    continue
+                found = find([word.lower() for word, _, _ in window], vocabulary, ordinary)
+                if found:
+                    free[first : first + length] = [False] * length
+                    start, end = window[0][1], window[-1][2]
+                    refs += [
+                        Ref(text[start:end], name.kind, name.name, round(score, 2), start, end)
+                        for name, score in found
+                    ]
+    return tuple(sorted(refs, key=lambda ref: (ref.start, -ref.score)))
+
+
+def _by_wording(
+    window: list[str], vocabulary: Vocabulary, ordinary: frozenset[str]
+) -> list[tuple[Name, float]]:
+    if window[0] in _SMALL or window[-1] in _SMALL:
+        return []
+    key = _key(" ".join(window))
+    return [(name, name.score) for name in vocabulary.by_key.get(key, ())]
+
+
+def _by_likeness(
+    window: list[str], vocabulary: Vocabulary, ordinary: frozenset[str]
+) -> list[tuple[Name, float]]:
+    """The names most like one to three words that are no ordinary ones, all as like."""
+    joined = "".join(window)
+    if len(window) > 3 or len(joined) < _SHORTEST_ALIKE:
+        return []
+    if any(word in _SMALL or word in ordinary for word in window):
+        return []
+    sound = jellyfish.metaphone(" ".join(window)).replace(" ", "")
+    best = LIKE_ENOUGH
+    found: list[tuple[Name, float]] = []
+    for name in vocabulary.names:
+        if len(name.joined) < _SHORTEST_ALIKE or abs(len(name.joined) - len(joined)) > 3:
+            continue
+        likeness = 0.6 * fuzz.ratio(joined, name.joined) + 0.4 * fuzz.ratio(sound, name.sound)
+        score = name.score * likeness / 100
+        if score > best:
+            best, found = score, []
+        if score == best:
+            found.append((name, score))
+    return found
+
+
+def _names_of_menu(menu: Menu) -> Iterator[Name]:
+    for dish in menu.dishes:
+        written = dish.name.replace("-", " ")
+        for text in (dish.title, written, *dish.also):
+            yield _name(text, "dish", dish.name, WHOLE)
+        for part in _JOINTS.split(plain(dish.title)):
+            yield _name(_head(part), "dish", dish.name, HEAD)
+        for step in dish.steps:
+            for text in (step.name.replace("-", " "), *step.also):
+                yield _name(text, "step", step.key, WHOLE)
+        for ingredient in dish.ingredients:
+            for text in (ingredient.name, *ingredient.also):
+                yield _name(text, "ingredient", ingredient.name, WHOLE)
+            yield _name(_head(ingredient.name), "ingredient", ingredient.name, HEAD)
+
+
+def _name(text: str, kind: RefKind, name: str, score: float) -> Name:
+    words = plain(text)
+    sound = jellyfish.metaphone(words).replace(" ", "")
+    return Name(_key(words), words.replace(" ", ""), sound, kind, name, score)
+
+
+def _best(names: Iterable[Name]) -> tuple[Name, ...]:
+    """Each wording of a thing once, at its best score; empty wordings left out."""
+    kept: dict[tuple[tuple[str, ...], str, str], Name] = {}
+    for name in names:
+        place = (name.key, name.kind, name.name)
+        if name.key and (place not in kept or kept[place].score < name.score):
+            kept[place] = name
+    return tuple(kept.values())
+
+
+def _head(text: str) -> str:
+    """The word that stands for the whole: the last one ("brown rice" is rice)."""
+    words = [word for word in plain(text).split() if word not in _SMALL]
+    return words[-1] if words else ""
+
+
+def _key(text: str) -> tuple[str, ...]:
+    """The stems, with "second tray" and "tray 2" alike."""
+    stems = [stem(word) for word in plain(text).replace("-", " ").split() if word not in _SMALL]
+    if len(stems) == 2 and stems[0] in _NUMBERS:
+        stems.reverse()
+    return tuple(_NUMBERS.get(word, word) if i else word for i, word in enumerate(stems))
+
+
+def stem(word: str) -> str:
+    """A rough stem that is the same for "onions" and "onion", "slicing" and "slice"."""
+    for ending, short in (("ies", "y"), ("oes", "o"), ("ches", "ch"), ("shes", "sh")):
+        if word.endswith(ending) and len(word) > len(ending) + 1:
+            return word[: -len(ending)] + short
+    if word.endswith("s") and not word.endswith(("ss", "us")) and len(word) > 3:
+        word = word[:-1]
+    for ending in ("ing", "ed"):
+        if word.endswith(ending) and len(word) > len(ending) + 2:
+            word = word[: -len(ending)]
+            if word[-1] == word[-2] and word[-1] not in "ls":
+                word = word[:-1]
+    return word[:-1] if word.endswith("e") and len(word) > 3 else word
+
+
+NOTHING = Vocabulary()
