@@ -4,7 +4,7 @@ Quick enough to answer at once; the solver starts from what these find.
 """
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Container, Iterable
 
 from scheduling.plan import Plan, Scheduled, keeps_apart
 from scheduling.problem import (
@@ -15,7 +15,6 @@ from scheduling.problem import (
     Moment,
     Problem,
     Task,
-    arcs,
     earliest_starts,
 )
 
@@ -28,48 +27,46 @@ def serial_plan(problem: Problem, before: Plan | None = None) -> Plan:
 
     before: an earlier plan, whose order, modes and times are kept where they still can be.
     When a task comes too late after one that it must soon follow, that one is moved later and
-    all are placed anew, up to a number of times. Check the result with `violations`.
+    all are placed anew, a number of times. Check the result with `violations`.
     """
     order = _order(problem, before)
-    floors = {name: slot.start_s for name, slot in before.tasks.items()} if before else {}
-    floors = {name: floor for name, floor in floors.items() if name in order}
-    plan: Plan | None = None
+    old = before.tasks if before else {}
+    floors = {name: old[name].start_s for name in order if name in old}
+    board = Board(problem)
     for _ in range(REPAIRS):
         try:
             earliest = earliest_starts(problem, floors)
         except ContradictoryLags:
-            if plan is not None:
+            if board.plan().tasks:
                 break
             floors, earliest = {}, earliest_starts(problem)
-        plan, late = _one_pass(problem, order, earliest, before)
+        late = _one_pass(board, order, earliest, old)
         if late is None:
             break
         floors[late.task] = late.start_s
-    assert plan is not None
-    return plan
+    return board.plan()
 
 
 def _one_pass(
-    problem: Problem, order: list[str], earliest: dict[str, int], before: Plan | None
-) -> tuple[Plan, Scheduled | None]:
-    """Every task placed, and the first one that came too late for a most-lag."""
-    board = Board(problem)
+    board: "Board", order: list[str], earliest: dict[str, int], old: dict[str, Scheduled]
+) -> Scheduled | None:
+    """Places every task anew; gives the first one that came too late for a most-lag."""
+    board.clear()
     late: Scheduled | None = None
-    for name in sorted(order, key=lambda n: board.tasks[n].pinned_s is None):  # the rest in order
+    for name in order:
         task = board.tasks[name]
-        old = before.tasks.get(name) if before else None
-        mode = old.mode if old and old.mode < len(task.modes) else 0
+        mode = old[name].mode if name in old and old[name].mode < len(task.modes) else 0
         slot = board.earliest(task, mode, earliest[name])
         if late is None and board.too_late(slot):
             late = slot
         board.place(slot)
-    return board.plan(), late
+    return late
 
 
 def moved_later(problem: Problem, plan: Plan, names: Iterable[str]) -> Plan:
     """The plan with these tasks moved as late as the others, where they stand, allow."""
-    board = Board(problem, plan)
     wanted = set(names)
+    board = Board(problem, plan, movable=wanted)
     for slot in sorted(plan.tasks.values(), key=lambda s: (-s.end_s, -s.start_s, s.task)):
         if slot.task in wanted:
             board.take_up(slot.task)
@@ -92,8 +89,9 @@ def moved_earlier(problem: Problem, plan: Plan, names: Iterable[str], from_s: in
 class Board:
     """A plan in the making: where tasks stand, and where one more could go."""
 
-    def __init__(self, problem: Problem, plan: Plan | None = None) -> None:
-        self.problem = problem
+    def __init__(
+        self, problem: Problem, plan: Plan | None = None, movable: Container[str] = ()
+    ) -> None:
         self.tasks = {task.name: task for task in problem.tasks}
         self._capacity = {resource.name: resource.capacity for resource in problem.resources}
         self._placed: dict[str, Scheduled] = {}
@@ -101,6 +99,7 @@ class Board:
         self._lags: dict[str, list[Lag]] = defaultdict(list)
         self._aparts: dict[str, list[Apart]] = defaultdict(list)
         self._orders: dict[str, bool] = {}
+        self._movable = movable  # milestones that may come later
         self._milestones = [task for task in problem.tasks if task.latest_of]
         for lag in problem.lags:
             self._lags[lag.before].append(lag)
@@ -113,6 +112,11 @@ class Board:
 
     def plan(self) -> Plan:
         return Plan(dict(self._placed))
+
+    def clear(self) -> None:
+        self._placed.clear()
+        self._on.clear()
+        self._orders.clear()
 
     def place(self, slot: Scheduled) -> None:
         self._placed[slot.task] = slot
@@ -193,7 +197,10 @@ class Board:
                 high = min(high, other + most - shift) if most is not None else high
         for milestone in self._milestones:
             if task.name in milestone.latest_of and milestone.name in self._placed:
-                high = min(high, self._placed[milestone.name].end_s - length)
+                at_s = self._placed[milestone.name].end_s
+                if milestone.name in self._movable:
+                    at_s = max(at_s, self._window(milestone, 0)[1])
+                high = min(high, at_s - length)
         return low, high
 
     def _at(self, name: str, moment: Moment) -> int | None:
@@ -239,13 +246,10 @@ class Board:
         ahead_s, behind_s = apart.first_gap_s, apart.second_gap_s
         if not is_first:
             ahead_s, behind_s = behind_s, ahead_s
-        may_follow = behind_s is not None and (not is_first) in self._ways(apart)
-        return [
-            (
-                other.start_s - (ahead_s or 0),
-                other.end_s + behind_s if may_follow and behind_s is not None else FAR_S,
-            )
-        ]
+        ways = self._ways(apart)
+        begin = other.start_s - ahead_s if ahead_s is not None and is_first in ways else -FAR_S
+        end = other.end_s + behind_s if behind_s is not None and (not is_first) in ways else FAR_S
+        return [(begin, end)]
 
     def _pair(self, slot: Scheduled, apart: Apart) -> tuple[Scheduled, Scheduled] | None:
         """The two of the apart, when the other is placed and both run on its resource."""
@@ -275,10 +279,12 @@ def _order(problem: Problem, before: Plan | None) -> list[str]:
     urgency = _urgency(problem, before)
     waits: dict[str, set[str]] = {task.name: set() for task in problem.tasks}
     follows: dict[str, list[str]] = defaultdict(list)
-    for arc in arcs(problem):
-        if arc.weight_s >= 0 and ORIGIN not in (arc.before, arc.after):
-            waits[arc.after].add(arc.before)
-            follows[arc.before].append(arc.after)
+    pairs = [(arc.before, arc.after) for arc in problem.arcs if arc.weight_s >= 0]
+    pairs += [(apart.first, apart.second) for apart in problem.aparts if apart.second_gap_s is None]
+    for before_name, after_name in pairs:
+        if ORIGIN not in (before_name, after_name):
+            waits[after_name].add(before_name)
+            follows[before_name].append(after_name)
     order: list[str] = []
     while waits:
         # Tasks bound to the same moment wait for each other: then the most urgent goes.
@@ -297,7 +303,7 @@ def _urgency(problem: Problem, before: Plan | None) -> dict[str, int]:
         known = {name: slot.start_s for name, slot in before.tasks.items()}
         return {task.name: known.get(task.name, 0) for task in problem.tasks}
     tails = {task.name: task.shortest_s for task in problem.tasks}
-    edges = [arc for arc in arcs(problem) if ORIGIN not in (arc.before, arc.after)]
+    edges = [arc for arc in problem.arcs if ORIGIN not in (arc.before, arc.after)]
     for _ in tails:
         changed = False
         for arc in edges:

@@ -5,8 +5,9 @@ from dataclasses import replace
 from domain.kitchen import Kitchen
 from domain.menu import Menu, Step
 from scheduling.arrange import moved_earlier, moved_later, serial_plan
+from scheduling.case import BEGIN, Case
 from scheduling.heating import all_steps, heating_steps
-from scheduling.kitchen_problem import BEGIN, Case, kitchen_problem
+from scheduling.kitchen_problem import kitchen_problem
 from scheduling.plan import LevelResult, Plan, costs, violations
 from scheduling.problem import ContradictoryLags, Problem
 from scheduling.solve import Stop, solve

@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-from psplib import ProjectInstance, parse
+from psplib import ProjectInstance, parse  # type: ignore[import-untyped]
 
 from domain.errors import FileProblem
 from scheduling.problem import Excess, Lag, Level, Mode, Problem, Resource, Task

@@ -3,8 +3,9 @@
 Times are whole seconds from the problem's own origin, 0.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Literal
 
 from domain.errors import KitchenError
@@ -148,6 +149,11 @@ class Problem:
         _check_references(self)
         earliest_starts(self)
 
+    @cached_property
+    def arcs(self) -> tuple["Arc", ...]:
+        """Every bound between starts that holds in all modes."""
+        return tuple(_arcs(self, tightest=False))
+
     def task(self, name: str) -> Task:
         """The task of this name. Raises KeyError."""
         for task in self.tasks:
@@ -165,7 +171,7 @@ class Arc:
     weight_s: int
 
 
-def arcs(problem: Problem, *, tightest: bool = False) -> Iterator[Arc]:
+def _arcs(problem: Problem, *, tightest: bool) -> Iterator[Arc]:
     """Every lag, release and pinned start as bounds between starts.
 
     They hold in all modes; with `tightest`, they are those of the modes that bind most.
@@ -178,7 +184,9 @@ def arcs(problem: Problem, *, tightest: bool = False) -> Iterator[Arc]:
         return tasks[name].longest_s if longest else tasks[name].shortest_s
 
     for task in problem.tasks:
-        yield Arc(ORIGIN, task.name, task.release_s if task.pinned_s is None else task.pinned_s)
+        yield Arc(
+            ORIGIN, task.name, max(0, task.release_s if task.pinned_s is None else task.pinned_s)
+        )
         if task.pinned_s is not None:
             yield Arc(task.name, ORIGIN, -task.pinned_s)
         for other in task.latest_of:
@@ -195,24 +203,33 @@ def arcs(problem: Problem, *, tightest: bool = False) -> Iterator[Arc]:
 
 
 def earliest_starts(problem: Problem, floors: Mapping[str, int] | None = None) -> dict[str, int]:
-    """The earliest start of each task by the lags alone, without resources (longest paths).
+    """The earliest start of each task by the lags alone, without resources.
 
     floors: starts that are known to be no earlier than these. Raises ContradictoryLags, with the
     cycle of task names, when no schedule keeps the lags.
     """
-    starts = {task.name: 0 for task in problem.tasks} | {ORIGIN: 0}
+    floor_arcs = [Arc(ORIGIN, name, floor) for name, floor in (floors or {}).items()]
+    starts = longest_paths(problem, ORIGIN, floor_arcs)
+    return {task.name: max(0, starts[task.name]) for task in problem.tasks}
+
+
+def longest_paths(problem: Problem, source: str, more: Iterable[Arc] = ()) -> dict[str, int]:
+    """How long after the source's start each task it bounds must start at least, in seconds.
+
+    The origin counts as a task. Raises ContradictoryLags.
+    """
+    longest = {source: 0}
     parents: dict[str, str] = {}
-    edges = [(arc.before, arc.after, arc.weight_s) for arc in arcs(problem)]
-    edges += [(ORIGIN, name, floor) for name, floor in (floors or {}).items()]
-    for _ in range(len(starts) + 1):
+    edges = [(arc.before, arc.after, arc.weight_s) for arc in (*problem.arcs, *more)]
+    for _ in range(len(problem.tasks) + 2):
         changed = False
         for before, after, weight in edges:
-            reached = starts[before] + weight
-            if reached > starts[after]:
-                starts[after], parents[after], changed = reached, before, True
+            if before in longest:
+                reached = longest[before] + weight
+                if after not in longest or reached > longest[after]:
+                    longest[after], parents[after], changed = reached, before, True
         if not changed:
-            del starts[ORIGIN]
-            return starts
+            return longest
     raise _contradiction(parents)
 
 
@@ -224,7 +241,7 @@ def horizon_s(problem: Problem) -> int:
     """
     longest = {task.name: task.longest_s for task in problem.tasks}
     reach = longest | {ORIGIN: 0}
-    for arc in arcs(problem, tightest=True):
+    for arc in _arcs(problem, tightest=True):
         reach[arc.before] = max(reach[arc.before], arc.weight_s)
     for apart in problem.aparts:
         gap = max(apart.first_gap_s or 0, apart.second_gap_s or 0)

@@ -7,7 +7,7 @@ from typing import Any
 
 from ortools.sat.python import cp_model
 
-from scheduling.arrange import serial_plan
+from scheduling.arrange import moved_later, serial_plan
 from scheduling.plan import LevelResult, NoPlan, Plan, Scheduled, cost, costs, violations
 from scheduling.problem import (
     ORIGIN,
@@ -18,6 +18,7 @@ from scheduling.problem import (
     Task,
     earliest_starts,
     horizon_s,
+    longest_paths,
 )
 
 Expression = Any  # a linear expression, variable or number of CP-SAT, whose types are not public
@@ -77,7 +78,7 @@ def solve(
             answer, proven = model.improve(level, best, hint, share_s)
             if isinstance(answer, NoPlan):
                 return answer
-            best, bound = answer, max(bound, proven)
+            best, bound = _settled(problem, answer), max(bound, proven)
         if level is not None:
             reached = cost(best, level)
             took_s = time.monotonic() - began
@@ -90,21 +91,33 @@ def solve(
 
 def least_cost(problem: Problem, level: Level) -> int:
     """A lower bound on a level's cost from the lags alone: what no plan can avoid."""
-    starts = earliest_starts(problem)
-    shortest = {task.name: task.shortest_s for task in problem.tasks}
     total = 0
     for term in level.terms:
-        if term.since == ORIGIN:
-            ends = shortest[term.task] if term.moment == "end" else 0
-            total += term.weight * max(0, starts[term.task] + ends - term.beyond_s)
+        apart_s = longest_paths(problem, term.since).get(term.task)
+        if apart_s is None:
+            continue
+        if term.moment == "end":
+            apart_s += problem.task(term.task).shortest_s
+        if term.since != ORIGIN and term.since_moment == "end":
+            apart_s -= problem.task(term.since).longest_s
+        total += term.weight * max(0, apart_s - term.beyond_s)
     return total
 
 
 def _valid_start(problem: Problem, hint: Plan | None) -> Plan | None:
-    """The better of the hint and a plan by rule of thumb; None when neither keeps the rules."""
-    tried = [plan for plan in (hint, serial_plan(problem, hint)) if plan is not None]
-    valid = [plan for plan in tried if not violations(problem, plan)]
+    """The best of the hint and plans by rule of thumb; None when none keeps the rules."""
+    tried = [serial_plan(problem, hint)] + ([hint] if hint is not None else [])
+    valid = [_settled(problem, plan) for plan in tried if not violations(problem, plan)]
     return min(valid, key=lambda plan: costs(problem, plan), default=None)
+
+
+def _settled(problem: Problem, plan: Plan) -> Plan:
+    """The plan with all that later terms count from moved later: no cost is higher."""
+    terms = [term for level in problem.levels for term in level.terms]
+    if all(term.since == ORIGIN for term in terms):
+        return plan
+    counted = {term.task for term in terms}
+    return moved_later(problem, plan, plan.tasks.keys() - counted)
 
 
 def _common_unit_s(problem: Problem) -> int:

@@ -3,16 +3,9 @@
 from collections.abc import Iterator
 from dataclasses import replace
 
+from scheduling.case import BEGIN, SERVICE, Case, on_oven, ready_task
 from scheduling.heating import Setting, heat_s
-from scheduling.kitchen_problem import (
-    BEGIN,
-    SERVICE,
-    Case,
-    current_setting,
-    needs_heating,
-    on_oven,
-    ready_task,
-)
+from scheduling.oven_rules import current_setting, needs_heating
 from scheduling.plan import Plan, Scheduled
 from scheduling.problem import Problem
 from scheduling.timetable import ATTENTION, ATTENTION_PER_COOK, Slot, Timetable

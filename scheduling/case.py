@@ -1,0 +1,95 @@
+"""What is to be planned: a menu, a kitchen, a moment, and how far the cook has got."""
+
+import math
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from domain.kitchen import Kitchen, Oven
+from domain.menu import Dish, Menu, Step
+from scheduling.heating import Setting, all_steps, heating_dish, settings
+from scheduling.timetable import ATTENTION_PER_COOK, Progress
+
+SERVICE = "service"
+BEGIN = "begin"  # when the cook is first needed
+
+
+@dataclass(frozen=True)
+class Case:
+    """What is to be planned. soft: gaps and marks that collide are broken by as little as can be.
+
+    now and wanted_at are POSIX seconds; wanted_at is None for as soon as possible.
+    """
+
+    menu: Menu
+    kitchen: Kitchen
+    now: float
+    wanted_at: float | None = None
+    progress: Progress = field(default_factory=Progress)
+    soft: bool = False
+
+    @cached_property
+    def steps(self) -> dict[str, Step]:
+        return {step.key: step for step in all_steps(self.menu, self.kitchen)}
+
+    @cached_property
+    def settings(self) -> tuple[Setting, ...]:
+        return settings(self.menu)
+
+    @cached_property
+    def ovens(self) -> tuple[Oven, ...]:
+        """The ovens that can be used: when some are lost, the first ones are left."""
+        return self.kitchen.ovens[: self.progress.equipment.get("oven", len(self.kitchen.ovens))]
+
+    @property
+    def cooks(self) -> int:
+        changed = self.progress.cooks
+        return len(self.kitchen.cooks) if changed is None else changed
+
+    @cached_property
+    def capacities(self) -> dict[str, int]:
+        """Of every resource; ovens are counted in shelves."""
+        return {
+            **self.kitchen.equipment,
+            "ring": self.kitchen.rings,
+            **{name: n for name, n in self.progress.equipment.items() if name != "oven"},
+            "hands": self.cooks,
+            "attention": self.cooks * ATTENTION_PER_COOK,
+            **{on_oven(oven): oven.shelves for oven in self.ovens},
+        }
+
+    def begun(self, key: str) -> bool:
+        return key in self.progress.done or key in self.progress.running
+
+    def after_now(self, at: float) -> int:
+        """Whole seconds from now, rounded up so that nothing is asked for too soon."""
+        return math.ceil(at - self.now - 1e-6)
+
+    @property
+    def wanted_s(self) -> int:
+        return 0 if self.wanted_at is None else max(0, math.floor(self.wanted_at - self.now + 1e-6))
+
+    def setting_of(self, key: str) -> Setting | None:
+        return next((setting for setting in self.settings if key in setting.keys), None)
+
+    def heat_key(self, oven: Oven, setting: Setting) -> str:
+        return f"{heating_dish(self.kitchen, oven)}/{setting.name}"
+
+    def last_steps(self, dish: Dish) -> list[Step]:
+        """The steps of a dish that nothing else in it follows, of those to be done or done."""
+        there = [step for step in dish.steps if not self.progress.absent(step)]
+        followed = {follow.step for step in there for follow in step.follows}
+        return [step for step in there if step.key not in followed]
+
+
+def on_oven(oven: Oven) -> str:
+    """The resource of an oven's shelves."""
+    return f"oven:{oven.name}"
+
+
+def at_setting(oven: Oven, setting: Setting) -> str:
+    """A resource of no capacity that marks what runs in this oven at this setting."""
+    return f"oven:{oven.name}@{setting.name}"
+
+
+def ready_task(dish: Dish) -> str:
+    return f"ready:{dish.name}"
