@@ -4,7 +4,7 @@ BIN := .venv/bin
 # Standard output is hobside's alone.
 MAKEFLAGS += --no-print-directory
 
-.PHONY: setup cook test check bench clean
+.PHONY: setup cook test check bench bench-voice clean
 
 setup:
 	@$(PYTHON) assistant/install.py
@@ -22,8 +22,13 @@ check:
 	@$(BIN)/ruff format --check .
 	@$(BIN)/mypy
 
-bench: setup
-	@$(BIN)/hobside bench $(ARGS)
+bench:
+	@$(PYTHON) assistant/install.py test
+	@$(BIN)/python -m tests.bench.figures
+
+bench-voice:
+	@$(PYTHON) assistant/install.py test
+	@$(BIN)/python -m tests.bench.voice $(RECORDINGS) $(NOISE)
 
 clean:
 	rm -rf .venv .venv-rasa build *.egg-info .mypy_cache .ruff_cache .pytest_cache

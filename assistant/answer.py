@@ -17,12 +17,6 @@ from assistant.scene import Scene
 
 Answer = Callable[[Understood, Scene], Reply]
 
-
-def describe(intent: str) -> str:
-    """An intent in a few words, for asking back: "report done"."""
-    return intent.replace("_", " ")
-
-
 ANSWERS: dict[str, Answer] = {
     "what_now": answer_now.what_now,
     "what_next": answer_now.what_next,

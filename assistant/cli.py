@@ -176,3 +176,7 @@ def _models(options: argparse.Namespace) -> int:
     from assistant import models
 
     return models.command(options.add, options.sha256, print)
+
+
+if __name__ == "__main__":
+    sys.exit(main())

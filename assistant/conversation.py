@@ -8,7 +8,7 @@ import re
 from collections.abc import Callable
 from dataclasses import replace
 
-from assistant.answer import ANSWERS, describe
+from assistant.answer import ANSWERS
 from assistant.answer_emergency import emergency
 from assistant.meaning import Understood
 from assistant.reply import Question, Reply
@@ -21,13 +21,17 @@ FOLLOW_UP = re.compile(r"^(?:and|but|or|so)?\s*(?:what about|how about|and|and f
 TALK = frozenset({"again", "more", "slower", "faster", "louder", "softer", "shorter", "thanks"})
 
 Understand = Callable[[str, Scene], Understood]
+Describe = Callable[[str], str]
 
 
 class Conversation:
-    """The talk of one kitchen: keeps the context, and the question it has asked, if any."""
+    """The talk of one kitchen: keeps the context, and the question it has asked, if any.
 
-    def __init__(self, understand: Understand) -> None:
-        self._understand = understand
+    describe: an intent in a few words, for asking back.
+    """
+
+    def __init__(self, understand: Understand, describe: Describe) -> None:
+        self._understand, self._describe = understand, describe
         self._question: Question | None = None
         self.context = Context()
 
@@ -47,7 +51,7 @@ class Conversation:
 
     def _answer(self, ask: Understood, scene: Scene, heard_confidence: float) -> Reply:
         if ask.intent is None:
-            return ask_back(ask)
+            return ask_back(ask, self._describe)
         if ask.intent == "again":
             return self.context.reply or Reply("I have not said anything yet.")
         if ask.intent == "more":
@@ -58,7 +62,7 @@ class Conversation:
             return Reply("Right." if ask.intent == "yes" else "All right.")
         reply = ANSWERS[ask.intent](ask, scene)
         if reply.events and heard_confidence * ask.confidence < SURE_ENOUGH_TO_ACT:
-            return confirm(ask)
+            return confirm(ask, self._describe)
         return reply
 
     def _more(self) -> Reply:
@@ -111,7 +115,7 @@ class Conversation:
         return reply
 
 
-def ask_back(ask: Understood) -> Reply:
+def ask_back(ask: Understood, describe: Describe) -> Reply:
     """One short question with the likely meanings, or an honest "I did not understand"."""
     likely = [(name, p) for name, p in ask.guesses if name in ANSWERS and p >= 0.15][:2]
     if not likely:
@@ -123,7 +127,7 @@ def ask_back(ask: Understood) -> Reply:
     return Reply(f"Did you mean: {labels}?", question=Question(choices))
 
 
-def confirm(ask: Understood) -> Reply:
+def confirm(ask: Understood, describe: Describe) -> Reply:
     """Read a plan-changing request back before acting on it."""
     assert ask.intent is not None
     label = describe(ask.intent)

@@ -22,7 +22,10 @@ MessageKind = Literal["heard", "reply", "call", "notice", "stop"]
 
 @dataclass(frozen=True)
 class Message:
-    """What every front is told. seq: 1, 2, ...; at: POSIX seconds; urgency: of a call."""
+    """What every front is told.
+
+    seq: 1, 2, ...; at: POSIX seconds; urgency: of a call, or "emergency" of a reply.
+    """
 
     seq: int
     at: float
@@ -97,7 +100,8 @@ class Cook:
             if reply.stops:
                 self._tell("stop", "", "")
             if reply.spoken:
-                self._tell("reply", self._length(reply), reply.shown)
+                urgency = "emergency" if self._silent and reply.stops else ""
+                self._tell("reply", self._length(reply), reply.shown, urgency)
             self.tick()
             return reply
 

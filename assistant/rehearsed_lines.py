@@ -88,7 +88,7 @@ class Lines:
                 intent = self._random.choice(("time_left", "when_ready"))
                 slots = {"thing": self._random.choice(called)}
                 return self._line(
-                    intent, slots, self._names(step), typed=f"how long {slots['thing']}"
+                    intent, slots, self._names(step), typed=f"how long left on {slots['thing']}"
                 )
         if kind == "ingredient" and (left := [s for s in left_to_do(view) if s.ingredients]):
             name = self._random.choice(self._random.choice(left).ingredients)

@@ -14,12 +14,12 @@ from assistant.wiring import Running, recogniser
 # A hearing less sure than this is taken for noise, or talk to somebody else.
 SURE_ENOUGH_TO_HEAR = 0.35
 _URGENCIES = {
+    "emergency": Urgency.EMERGENCY,
     "heat": Urgency.HEAT,
     "due": Urgency.DUE,
     "soon": Urgency.SOON,
     "news": Urgency.NEWS,
 }
-_NO_VOICE = "off"
 
 
 class Voice:
@@ -31,7 +31,7 @@ class Voice:
     def __init__(self, running: Running) -> None:
         self._running, self._cook = running, running.cook
         self._over = threading.Event()
-        speaker, why = choose_speaker()
+        speaker, why = choose_speaker(self._cook.settings.voice)
         if speaker is not None:
             speaker.speed = self._cook.settings.speed
             speaker.volume = self._cook.settings.volume
@@ -64,7 +64,8 @@ class Voice:
             if self._speaker is not None:
                 self._speaker.speed = self._cook.settings.speed
                 self._speaker.volume = self._cook.settings.volume
-            self._queue.say(message.spoken, Urgency.REPLY)
+            urgency = _URGENCIES.get(message.urgency, Urgency.REPLY)
+            self._queue.say(message.spoken, urgency)
 
     def _listen(self) -> None:
         """Feed the microphone to the recogniser; what is heard surely enough is said."""
@@ -81,7 +82,8 @@ class Voice:
             if heard is None:
                 continue
             self._queue.cook_speaks(not heard.final)
-            if heard.final and heard.confidence >= SURE_ENOUGH_TO_HEAR and not self._own(heard.text):
+            sure = heard.final and heard.confidence >= SURE_ENOUGH_TO_HEAR
+            if sure and not self._own(heard.text):
                 self._cook.say(heard.text, heard.confidence)
 
     def _own(self, text: str) -> bool:

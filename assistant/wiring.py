@@ -118,7 +118,8 @@ class Running:
         self.request, self.resumed = what, resumed
         self._journal = journal
         self._server = IntentServer(on_change=self._on_server)
-        self._understander = Understander(read_phrase_book(PHRASES), self._server)
+        self.book = read_phrase_book(PHRASES)
+        self._understander = Understander(self.book, self._server)
         self._told_away = False
         self.cook = Cook(
             LiveSchedule(
@@ -129,7 +130,7 @@ class Running:
                 replan="now" if isinstance(what.clock, SimulatedClock) else "background",
                 wanted_at=what.wanted_at,
             ),
-            Conversation(self._understand),
+            Conversation(self._understand, self._describe),
             what.settings,
             save_settings,
         )
@@ -174,6 +175,9 @@ class Running:
             measures_of(scene),
             datetime.fromtimestamp(scene.now),
         )
+
+    def _describe(self, intent: str) -> str:
+        return self.book.intents[intent].means or intent.replace("_", " ")
 
     def _on_server(self, up: bool) -> None:
         """Tell the cook when the intent server goes, and when it is back."""

@@ -69,7 +69,8 @@ def refs_right(line: dict[str, Any], heard: Understood) -> bool:
     """Every thing named is resolved to one of its acceptable names."""
     found = {ref.name for ref in heard.refs}
     return all(
-        found & ({names} if isinstance(names, str) else set(names)) for names in line.get("refs", ())
+        found & ({names} if isinstance(names, str) else set(names))
+        for names in line.get("refs", ())
     )
 
 
@@ -102,16 +103,22 @@ def report(half: str, rows: list[tuple[dict[str, Any], Understood]]) -> None:
         _share(f"  intent, {style}", [intent_right(*r) for r in inside if r[0]["style"] == style])
     wrong = [row for row in inside if not intent_right(*row)]
     print("most confused (meant -> taken for):")
-    for (meant, taken), times in Counter((r[0]["intent"], r[1].intent) for r in wrong).most_common(25):
+    for (meant, taken), times in Counter((r[0]["intent"], r[1].intent) for r in wrong).most_common(
+        25
+    ):
         print(f"  {times:3}  {meant} -> {taken}")
     if half == "open":
         for line, heard in wrong:
-            print(f"    {line['say']!r}: {line['intent']} taken for {heard.intent}, {heard.guesses[:2]}")
+            print(
+                f"    {line['say']!r}: {line['intent']} taken for {heard.intent}, {heard.guesses[:2]}"
+            )
         for line, heard in inside:
             if not amounts_right(line, heard):
                 print(f"    amounts {line['say']!r}: {line.get('amounts')} got {heard.amounts}")
             if not refs_right(line, heard):
-                print(f"    refs {line['say']!r}: {line['refs']} got {[r.name for r in heard.refs]}")
+                print(
+                    f"    refs {line['say']!r}: {line['refs']} got {[r.name for r in heard.refs]}"
+                )
         for line, heard in outside:
             if heard.intent is not None:
                 print(f"    acted on {line['say']!r}: {heard.intent} {heard.confidence:.2f}")
