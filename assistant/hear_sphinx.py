@@ -4,19 +4,30 @@ from collections import deque
 
 import numpy as np
 import pocketsphinx
+from numpy.typing import NDArray
 
-from assistant.audio import RATE_HZ
-from assistant.denoise import Denoiser
-from assistant.endpoint import PAUSE_MS, PRE_ROLL_MS, Endpointer
+from assistant.audio import RATE_HZ, from_pcm, to_pcm
+from assistant.denoise import Denoiser, Frame, NoiseMeter
+from assistant.endpoint import LONGEST_MS, PRE_ROLL_MS, Endpointer
 from assistant.hear import Heard
 from assistant.language_model import LanguageModel
 
-# Digital silence upsets the recogniser; noise of this many units (of 32768) does not.
-DITHER = 2.0
-
 LANGUAGE_WEIGHT = 9.5
 
+# Above this ratio of speech to noise RNNoise has nothing to take away, and the sound is heard as
+# it came: synthesised and telephone voices lose by it, and others gain nothing.
+QUIET_ROOM_DB = 35.0
+
+# The acoustic model was made from recordings of real rooms. Under speech that is cleaner than
+# those (denoised, synthesised) a little pink noise is laid, this far below it. Measured on people
+# and on synthesised voices: 28 to 42 are alike for people, 22 is worse for all, and without any
+# the synthesised ones are half as often right.
+FLOOR_DB = 36.0
+
 _BYTES_PER_MS = RATE_HZ * 2 // 1000
+_FRAME = RATE_HZ // 50
+
+_Samples = NDArray[np.float32]
 
 
 class SphinxRecogniser:
@@ -29,55 +40,58 @@ class SphinxRecogniser:
     def __init__(self, model: LanguageModel) -> None:
         self._live = _decoder(model, fwdflat=False, bestpath=False)
         self._whole = _decoder(model, cmn="batch")
-        self._dither = np.random.default_rng(0)
+        self._pink = _pink_noise(LONGEST_MS + 2 * PRE_ROLL_MS)
         self._denoise = Denoiser()
+        self._meter = NoiseMeter()
         self._ends = Endpointer()
-        self._before: deque[bytes] = deque()
-        self._speech = bytearray()
+        self._before: deque[tuple[bytes, bytes]] = deque()
+        self._raw, self._clean = bytearray(), bytearray()
         self._decoded: Heard | None = None
         self._shown = ""
 
     def feed(self, pcm: bytes) -> Heard | None:
-        clean, chances = self._denoise.process(pcm)
-        return self._take(clean, chances)
+        return self._take(pcm, *self._denoise.process(pcm))
 
     def finish(self) -> Heard | None:
-        clean, chances = self._denoise.process(b"", last=True)
-        final = self._take(clean, chances)
+        final = self._take(b"", *self._denoise.process(b"", last=True))
         if final is None or not final.final:
             final = self._final() if self._ends.speaking else None
         self._denoise = Denoiser()
+        self._meter = NoiseMeter()
         self._reset()
         return final
 
-    def _take(self, clean: bytes, chances: list[float]) -> Heard | None:
+    def _take(self, raw: bytes, clean: bytes, frames: list[Frame]) -> Heard | None:
         was_speaking = self._ends.speaking
-        for chance in chances:
-            self._ends.push(chance)
+        for frame in frames:
+            self._ends.push(frame.chance)
+            self._meter.push(frame)
+        self._before.append((raw, clean))
         if not self._ends.speaking:
-            self._keep(clean)
+            self._trim()
             return None
         if not was_speaking:
             self._live.start_utt()
-            clean = b"".join(self._before) + clean
-            self._before.clear()
-        clean = self._dithered(clean)
-        self._speech += clean
+        partial = self._partial(b"".join(part for _, part in self._before))
+        for raw, clean in self._before:
+            self._raw += raw
+            self._clean += clean
+        self._before.clear()
         if self._ends.ended:
             final = self._final()
             self._reset()
             return final
-        if self._ends.silent_ms < PAUSE_MS:
+        if not self._ends.paused:
             self._decoded = None
         elif self._decoded is None:
             self._decoded = self._decode()
-        return self._partial(clean)
+        return partial
 
-    def _keep(self, clean: bytes) -> None:
-        """Hold what was heard last, for the beginning of the next utterance."""
-        self._before.append(clean)
-        while sum(map(len, self._before)) > PRE_ROLL_MS * _BYTES_PER_MS + len(clean):
-            self._before.popleft()
+    def _trim(self) -> None:
+        """Keep of the past only what belongs to the beginning of the next utterance."""
+        held = sum(len(clean) for _, clean in self._before)
+        while held - len(self._before[0][1]) > PRE_ROLL_MS * _BYTES_PER_MS:
+            held -= len(self._before.popleft()[1])
 
     def _partial(self, clean: bytes) -> Heard | None:
         if clean:
@@ -93,22 +107,40 @@ class SphinxRecogniser:
         return heard if heard.text else None
 
     def _decode(self) -> Heard:
+        quiet = self._meter.snr_db >= QUIET_ROOM_DB
+        sound = from_pcm(bytes(self._raw if quiet else self._clean))
         self._whole.start_utt()
-        self._whole.process_raw(bytes(self._speech), full_utt=True)
+        self._whole.process_raw(to_pcm(self._with_floor(sound)), full_utt=True)
         self._whole.end_utt()
+        self._live.set_cmn(self._whole.get_cmn())
         return Heard(_text(self._whole), _confidence(self._whole), final=True)
+
+    def _with_floor(self, sound: _Samples) -> _Samples:
+        frames = sound[: len(sound) // _FRAME * _FRAME].reshape(-1, _FRAME)
+        powers = np.sort(np.mean(frames**2, axis=1))
+        # The louder half is speech: about a second of an utterance is the silence around it.
+        level = float(np.sqrt(powers[len(powers) // 2 :].mean()))
+        floor = np.float32(max(level * 10 ** (-FLOOR_DB / 20), 1 / 32768))
+        return np.add(sound, floor * self._pink[: len(sound)])
 
     def _reset(self) -> None:
         if self._ends.speaking:
             self._live.end_utt()
         self._ends.reset()
+        self._meter.forget_speech()
         self._before.clear()
-        self._speech.clear()
+        self._raw.clear()
+        self._clean.clear()
         self._decoded, self._shown = None, ""
 
-    def _dithered(self, pcm: bytes) -> bytes:
-        samples = np.frombuffer(pcm, "<i2") + self._dither.normal(0, DITHER, len(pcm) // 2)
-        return np.clip(samples, -32768, 32767).astype("<i2").tobytes()
+
+def _pink_noise(length_ms: int) -> _Samples:
+    """Noise of equal power in every octave from 100 Hz up, of mean square 1; always the same."""
+    size = length_ms * RATE_HZ // 1000
+    spectrum = np.fft.rfft(np.random.default_rng(0).normal(size=size))
+    spectrum /= np.sqrt(np.maximum(np.fft.rfftfreq(size, 1 / RATE_HZ), 100))
+    noise = np.fft.irfft(spectrum, size)
+    return (noise / noise.std()).astype(np.float32)
 
 
 def _decoder(model: LanguageModel, **settings: object) -> pocketsphinx.Decoder:

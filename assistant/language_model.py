@@ -246,16 +246,19 @@ def compile_model(
 
 
 def dictionary(words: set[str]) -> Iterator[str]:
-    """Lines "word PHONES" for the words: PocketSphinx's own dictionary, else eSpeak NG's."""
-    known = set()
+    """Lines "word PHONES", "word(2) PHONES": how PocketSphinx's own dictionary and a British
+    speaker say the words; for words that the dictionary lacks, how eSpeak NG says them."""
+    variants: dict[str, list[str]] = {word: [] for word in sorted(words)}
     with Path(pocketsphinx.get_model_path("en-us/cmudict-en-us.dict")).open() as lines:
         for line in lines:
-            word = line[: line.index(" ")].split("(")[0]
-            if word in words:
-                known.add(word)
-                yield line
-    for word, variants in pronunciations(sorted(words - known)).items():
-        for number, phones in enumerate(variants, start=1):
+            word, phones = line.rstrip().split(" ", 1)
+            word = word.split("(")[0]
+            if word in variants:
+                variants[word].append(phones)
+    for word, said in pronunciations([*variants]).items():
+        variants[word] = [*dict.fromkeys([*(variants[word] or said[:1]), *said[1:]])]
+    for word, pronounced in variants.items():
+        for number, phones in enumerate(pronounced, start=1):
             yield f"{word}({number}) {phones}\n" if number > 1 else f"{word} {phones}\n"
 
 

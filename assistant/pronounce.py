@@ -9,6 +9,9 @@ import ctypes
 import subprocess
 import sys
 from collections.abc import Sequence
+from pathlib import Path
+
+from domain.errors import KitchenError
 
 # How a cook may say a word: American English, as the acoustic model, and British English.
 VOICES = ("en-us", "en")  # eSpeak NG calls British English "en"
@@ -34,16 +37,22 @@ _IPA = 2
 
 
 def pronunciations(words: Sequence[str]) -> dict[str, tuple[str, ...]]:
-    """Each word's pronunciations in ARPAbet, the likeliest first; {} where eSpeak NG is absent."""
+    """Each word's pronunciations in ARPAbet, the likeliest first.
+
+    Raises KitchenError where eSpeak NG cannot be asked.
+    """
     if not words:
         return {}
     asked = subprocess.run(
         [sys.executable, "-m", "assistant.pronounce", *VOICES],
+        cwd=Path(__file__).parents[1],
         input="\n".join(words),
         capture_output=True,
         encoding="utf-8",
         check=False,
     )
+    if asked.returncode:
+        raise KitchenError(f"eSpeak NG does not tell how words are said: {asked.stderr.strip()}")
     said = (row.split("\t") for row in asked.stdout.splitlines())
     return {
         word: tuple(dict.fromkeys(filter(None, map(arpabet, phonemes)))) for word, *phonemes in said
