@@ -230,16 +230,27 @@ def install(part: Part) -> None:
     stamp.write_text(value)
 
 
-def sound_library() -> None:
-    """See to PortAudio, which Linux keeps as a system package. Without it all goes on typed."""
-    if not sys.platform.startswith("linux") or ctypes.util.find_library("portaudio"):
+def lacking() -> list[str]:
+    """The Debian packages for sound that are not there: PortAudio, and voices from recordings."""
+    packages = [] if ctypes.util.find_library("portaudio") else ["libportaudio2"]
+    return packages + [name for name in ("espeak-ng", "flite") if not shutil.which(name)]
+
+
+def sound_packages() -> None:
+    """See to what Linux keeps as system packages. Without them all goes on, typed at worst.
+
+    PortAudio is for microphone and loudspeaker; espeak-ng and flite are voices for trying the
+    hearing (the assistant's own voices come with its packages).
+    """
+    packages = lacking() if sys.platform.startswith("linux") else []
+    if not packages:
         return
     tried = ROOT / ".venv" / "tried-apt"
     apt = shutil.which("apt-get")
     if apt and os.geteuid() == 0 and not tried.exists():
-        say("Installing PortAudio (libportaudio2), for the microphone and the loudspeaker.")
+        say(f"Installing system packages for sound (about 20 MB): {' '.join(packages)}.")
         tried.touch()
-        get = [apt, "-y", "-q", "install", "libportaudio2"]
+        get = [apt, "-y", "-q", "install", *packages]
         for step in (get, [apt, "-q", "update"], get):
             quiet = {**os.environ, "DEBIAN_FRONTEND": "noninteractive"}
             ran = subprocess.run(
@@ -247,8 +258,8 @@ def sound_library() -> None:
             )
             if step is get and ran.returncode == 0:
                 return
-    how = "sudo apt-get install libportaudio2" if apt else "install PortAudio with your system"
-    say(f"There is no PortAudio, so no microphone and no loudspeaker; to have them: {how}")
+    how = f"sudo apt-get install {' '.join(packages)}" if apt else "install them with your system"
+    say(f"Not installed: {', '.join(packages)} (microphone, loudspeaker, trial voices): {how}")
 
 
 def train() -> None:
@@ -275,7 +286,7 @@ def set_up(for_tests: bool) -> None:
     for part in missing:
         if part is not RASA:
             install(part)
-    sound_library()
+    sound_packages()
     try:
         if RASA in missing:
             install(RASA)

@@ -13,7 +13,9 @@ from assistant.phrasebook import read_phrase_book
 from assistant.rehearsed_lines import Line, Lines
 from assistant.speak import Speaker
 from assistant.speak_espeak import EspeakSpeaker
+from assistant.speak_flite import FliteSpeaker
 from assistant.wiring import PHRASES, Request, kitchen_of, recogniser
+from domain.errors import KitchenError
 from domain.settings import Settings
 from scheduling.clock import SimulatedClock
 from scheduling.dispatch import View
@@ -22,7 +24,6 @@ from scheduling.queries import finished, service_at
 
 # One second of simulated time between two looks at the kitchen would be true to life; five
 # loses nothing that a cook would notice.
-COOKS_VOICE = "en-gb"  # the assistant's own is another
 _LOOK_S = 5.0
 _ASKS_EVERY_S = 150.0
 _TRIES = 3
@@ -178,11 +179,23 @@ def verdict(tally: Tally, view: View) -> Iterable[str]:
     )
 
 
+def cooks_voice() -> Speaker:
+    """The rehearsed cook's voice, another than the assistant's.
+
+    One of flite's, made from a person's recordings, where flite is installed; else eSpeak NG's,
+    whose synthetic sounds the recogniser hears far worse.
+    """
+    try:
+        return FliteSpeaker("slt")
+    except KitchenError:
+        return EspeakSpeaker("en-us")
+
+
 def rehearse(what: Request, seed: int, say_out: Callable[[str], None]) -> int:
     """Rehearse a request from its clock's time on; 0 when every dish is done by service."""
     clock = SimulatedClock(what.clock.now())
     what = replace(what, clock=clock, settings=Settings())
-    voice = EspeakSpeaker(COOKS_VOICE)
+    voice = cooks_voice()
     with kitchen_of(what, keep=False) as running:
         running.start_server()
         running.wait_until_ready()

@@ -1,5 +1,6 @@
 """Real voices, on short sentences."""
 
+import shutil
 import wave
 from pathlib import Path
 
@@ -11,6 +12,7 @@ from hypothesis import strategies as st
 from assistant import speak
 from assistant.speak import Speaker, choose_speaker, clauses, say_to_wav
 from assistant.speak_espeak import EspeakSpeaker
+from assistant.speak_flite import FliteSpeaker
 from assistant.speak_piper import PiperSpeaker
 from domain.errors import KitchenError, MissingModel
 
@@ -49,6 +51,17 @@ def test_clauses_keep_every_word_in_order(sentence: str) -> None:
 def test_espeak_speaks_in_every_voice_that_is_used(voice: str) -> None:
     assert 0.5 < _seconds(EspeakSpeaker(voice), _SENTENCE) < 4
     assert _loudness(EspeakSpeaker(voice)) > 500
+
+
+def test_flite_speaks_or_says_how_to_get_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    if shutil.which("flite"):
+        assert 0.5 < _seconds(FliteSpeaker("slt"), _SENTENCE) < 4
+        assert _seconds(FliteSpeaker("slt", speed=2.0), _SENTENCE) < 0.7 * _seconds(
+            FliteSpeaker("slt"), _SENTENCE
+        )
+    monkeypatch.setenv("PATH", "")
+    with pytest.raises(KitchenError, match="apt-get install flite"):
+        FliteSpeaker("slt")
 
 
 def test_espeak_voices_differ_and_do_not_disturb_each_other() -> None:
