@@ -2,12 +2,14 @@
 
 import argparse
 import json
+import shutil
 import sys
 from collections.abc import Callable, Iterable
 from pathlib import Path
 
 from assistant import wiring
 from domain.errors import KitchenError
+from scheduling.compose import Timetable
 
 DEFAULT_MENU = "harbour-supper"
 
@@ -36,6 +38,22 @@ def _parser() -> argparse.ArgumentParser:
     plan = _command(commands, "plan", _plan, "plan a menu, or dishes put together, and print it")
     _menu_options(plan, several=True)
     plan.add_argument("--json", action="store_true", help="print the plan as one JSON object")
+    plan.add_argument(
+        "--run-sheet",
+        choices=("text", "svg", "ics"),
+        default="text",
+        help="the run sheet as text, as a drawing, or for a calendar; default: %(default)s",
+    )
+    plan.add_argument(
+        "--size",
+        choices=("a4", "16:9"),
+        default="a4",
+        help="of the drawing: for paper or for a screen; default: %(default)s",
+    )
+    plan.add_argument(
+        "--plain", action="store_true", help="text without a timeline, to be read out"
+    )
+    plan.add_argument("-o", "--output", type=Path, metavar="FILE", help="write to a file instead")
 
     cook = _command(commands, "cook", _cook, "cook a menu, talked through it")
     _menu_options(cook)
@@ -117,15 +135,37 @@ def _print_json(objects: Iterable[dict[str, object]]) -> bool:
 
 
 def _plan(options: argparse.Namespace) -> int:
-    from assistant.plan_printed import as_json, as_text
-
     request = wiring.request(options.menu, options.kitchen, options.at, options.clock)
-    timetable = wiring.planned(request)
-    if options.json:
-        print(json.dumps(as_json(request, timetable), ensure_ascii=False))
-    else:
-        print(as_text(request, timetable))
+    written = _written_plan(options, request, wiring.planned(request))
+    if options.output is None:
+        sys.stdout.write(written)
+        return 0
+    try:  # no line end is changed: a calendar's are its format's
+        options.output.write_text(written, encoding="utf-8", newline="")
+    except OSError as error:
+        raise KitchenError(f"cannot write “{options.output}”: {error.strerror}") from error
     return 0
+
+
+def _written_plan(
+    options: argparse.Namespace, request: wiring.Request, timetable: Timetable
+) -> str:
+    from assistant.plan_json import as_json
+    from assistant.run_sheet import run_sheet
+    from assistant.run_sheet_calendar import as_calendar
+    from assistant.run_sheet_svg import as_svg
+    from assistant.run_sheet_text import as_text
+
+    if options.json:
+        return json.dumps(as_json(request, timetable), ensure_ascii=False) + "\n"
+    units = request.settings.units
+    sheet = run_sheet(request.menu, request.kitchen, timetable, units=units)
+    if options.run_sheet == "svg":
+        return as_svg(sheet, options.size)
+    if options.run_sheet == "ics":
+        return as_calendar(sheet, made_at=request.clock.now())
+    width = 80 if options.output else shutil.get_terminal_size().columns
+    return as_text(sheet, width=width, plain=options.plain) + "\n"
 
 
 def _cook(options: argparse.Namespace) -> int:

@@ -1,0 +1,45 @@
+"""A plan as JSON."""
+
+from datetime import datetime
+from typing import Any
+
+from assistant.wiring import Request
+from scheduling.compose import Timetable
+
+
+def as_json(request: Request, timetable: Timetable) -> dict[str, Any]:
+    """The plan as one JSON object; times in ISO 8601 with the local offset."""
+    return {
+        "menu": request.menu.name,
+        "kitchen": request.kitchen.name,
+        "servings": request.menu.servings,
+        "service": _iso(timetable.service_at),
+        "wanted": _iso(timetable.wanted_at) if timetable.wanted_at else None,
+        "late_s": round(timetable.late_s),
+        "proven": timetable.proven,
+        "missed": list(timetable.missed),
+        "ready": {name: _iso(at) for name, at in timetable.ready_at.items()},
+        "levels": [
+            {
+                "name": level.name,
+                "cost": level.cost,
+                "bound": level.bound,
+                "took_s": round(level.took_s, 3),
+            }
+            for level in timetable.levels
+        ],
+        "steps": [
+            {
+                "step": slot.key,
+                "start": _iso(slot.start_at),
+                "end": _iso(slot.end_at),
+                "cook": slot.cook,
+                "oven": slot.oven,
+            }
+            for slot in timetable.slots.values()
+        ],
+    }
+
+
+def _iso(at: float) -> str:
+    return datetime.fromtimestamp(at).astimezone().isoformat(timespec="seconds")

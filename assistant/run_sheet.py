@@ -1,0 +1,297 @@
+"""The run sheet: a timetable as moves in lanes, which are then written as text, SVG or iCalendar.
+
+All times are POSIX seconds; the kitchen's wall clock is read only where a time is written.
+"""
+
+import unicodedata
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from datetime import datetime
+from typing import Literal
+
+from domain.kitchen import Kitchen, UnitSystem
+from domain.menu import Attention, Menu, Step
+from domain.units import from_celsius
+from scheduling.compose import Progress, Timetable, all_steps
+from scheduling.timetable import oven_use
+
+Status = Literal["waiting", "running", "done"]
+
+# Shorter rests of the hands are not worth a line: our own choice.
+BREAK_S = 300.0
+_RANK: dict[Attention, int] = {"hands-on": 0, "watched": 1, "unattended": 2}
+_JOINERS = "\u200c\u200d"  # within words of some scripts; other format characters only mislead
+
+
+@dataclass(frozen=True)
+class Lane:
+    """A dish on the sheet. ready_at: None when none of it is on the sheet."""
+
+    letter: str
+    name: str
+    title: str
+    ready_at: float | None
+
+
+@dataclass(frozen=True)
+class Move:
+    """One step in its place. letter: of its dish's lane, "" for the heating of an oven.
+
+    name, say and gate ("until it boils") are fit to be shown; mark: the words of a fixed mark,
+    "" without. begins: somebody has to set it going; other steps go on from the one before.
+    """
+
+    step: Step
+    letter: str
+    name: str
+    say: str
+    start_at: float
+    end_at: float
+    cook: str
+    oven: str
+    status: Status = "waiting"
+    gate: str = ""
+    mark: str = ""
+    begins: bool = True
+
+    @property
+    def attention(self) -> Attention:
+        return self.step.attention
+
+    @property
+    def rings(self) -> int:
+        """How many rings it takes."""
+        return sum(use.count for use in self.step.uses if use.what == "ring")
+
+    @property
+    def heats(self) -> bool:
+        """True for the heating of an oven, which is of no dish."""
+        use = oven_use(self.step)
+        return use is not None and use.count == 0
+
+
+@dataclass(frozen=True)
+class Spell:
+    """A stretch of an oven at one temperature: set at start_at, hot from hot_at."""
+
+    oven: str
+    degrees: str
+    start_at: float
+    hot_at: float
+    end_at: float
+
+
+@dataclass(frozen=True)
+class RunSheet:
+    """All that is on the sheet. moves are in order of start.
+
+    breaks: when no hands and no eyes are needed. now: the present moment, None on a plan.
+    """
+
+    name: str
+    title: str
+    kitchen: str
+    servings: int
+    service_at: float
+    wanted_at: float | None
+    proven: bool
+    missed: tuple[str, ...]
+    lanes: tuple[Lane, ...]
+    moves: tuple[Move, ...]
+    spells: tuple[Spell, ...]
+    rings: int
+    cooks: tuple[str, ...]
+    breaks: tuple[tuple[float, float], ...]
+    now: float | None = None
+
+    @property
+    def start_at(self) -> float:
+        return min((move.start_at for move in self.moves), default=self.service_at)
+
+    def lane(self, move: Move) -> Lane | None:
+        """The lane of a move, None for the heating of an oven."""
+        return next((lane for lane in self.lanes if lane.letter == move.letter), None)
+
+    def late_line(self) -> str:
+        """Why service is not at the time asked for, "" when it is."""
+        if self.wanted_at is None or self.service_at - self.wanted_at < 60:
+            return ""
+        return f"Not by {clock(self.wanted_at)}: {clock(self.service_at)} is the earliest."
+
+
+def run_sheet(
+    menu: Menu,
+    kitchen: Kitchen,
+    timetable: Timetable,
+    *,
+    progress: Progress | None = None,
+    now: float | None = None,
+    units: UnitSystem | None = None,
+) -> RunSheet:
+    """The sheet of a timetable; live with `progress` and `now` (POSIX seconds).
+
+    units: the cook's, by default the kitchen's own; they decide the scale of oven temperatures.
+    """
+    so_far = progress or Progress()
+    lanes = tuple(
+        Lane(letter(i), dish.name, clean(dish.title), timetable.ready_at.get(dish.name))
+        for i, dish in enumerate(menu.dishes)
+        if dish.name not in so_far.dropped
+    )
+    scale = units or kitchen.units
+    moves = tuple(
+        sorted(
+            _moves(menu, kitchen, timetable, so_far, lanes, scale),
+            key=lambda move: (move.start_at, _RANK[move.attention], move.end_at, move.letter),
+        )
+    )
+    return RunSheet(
+        name=menu.name,
+        title=clean(menu.title),
+        kitchen=clean(kitchen.title),
+        servings=menu.servings,
+        service_at=timetable.service_at,
+        wanted_at=timetable.wanted_at,
+        proven=timetable.proven,
+        missed=tuple(map(clean, timetable.missed)),
+        lanes=lanes,
+        moves=moves,
+        spells=tuple(_spells(moves, scale)),
+        rings=kitchen.rings,
+        cooks=tuple(map(clean, kitchen.cooks)),
+        breaks=tuple(_breaks(moves)),
+        now=now,
+    )
+
+
+def _moves(
+    menu: Menu,
+    kitchen: Kitchen,
+    timetable: Timetable,
+    progress: Progress,
+    lanes: tuple[Lane, ...],
+    scale: UnitSystem,
+) -> Iterator[Move]:
+    letters = {lane.name: lane.letter for lane in lanes}
+    marks = {mark.step: mark.shown or "a fixed mark" for mark in menu.marks}
+    for step in all_steps(menu, kitchen):
+        placed = timetable.slots.get(step.key)
+        times = progress.done.get(step.key) or progress.running.get(step.key)
+        if times is None and placed:
+            times = placed.start_at, placed.end_at
+        if progress.absent(step) or times is None:
+            continue
+        start_at, end_at = times
+        oven = (placed.oven if placed else progress.ovens.get(step.key)) or ""
+        move = Move(
+            step=step,
+            letter=letters.get(step.dish, ""),
+            name=clean(step.name),
+            say=clean(step.say),
+            start_at=start_at,
+            end_at=max(start_at, end_at),
+            cook=clean((placed.cook if placed else "") or ""),
+            oven=clean(oven),
+            status=_status(step.key, progress),
+            gate=_gate(step),
+            mark=clean(marks.get(step.key, "")),
+            begins=step.attention == "hands-on" or not step.follows,
+        )
+        yield _heating_named(move, scale) if move.heats else move
+
+
+def _heating_named(move: Move, scale: UnitSystem) -> Move:
+    use = oven_use(move.step)
+    assert use is not None
+    named = f"set the {move.oven or 'oven'} to {degrees(use.celsius, scale)}"
+    return replace(move, name=named, say=named[0].upper() + named[1:] + ".")
+
+
+def _status(key: str, progress: Progress) -> Status:
+    if key in progress.done:
+        return "done"
+    return "running" if key in progress.running else "waiting"
+
+
+def _gate(step: Step) -> str:
+    if step.gate is None:
+        return ""
+    return clean(f"{'until' if step.gate.moment == 'end' else 'once'} {step.gate.shown}")
+
+
+def _spells(moves: tuple[Move, ...], scale: UnitSystem) -> Iterator[Spell]:
+    """Each oven's temperatures: from the moment it is set to the end of what bakes at it."""
+    latest: dict[str, Spell] = {}
+    for move in moves:
+        use = oven_use(move.step)
+        if use is None:
+            continue
+        spell = latest.get(move.oven)
+        if spell is None or move.heats:
+            if spell:
+                yield replace(spell, end_at=min(spell.end_at, move.start_at))
+            hot_at = move.end_at if move.heats else move.start_at
+            told = degrees(use.celsius, scale)
+            latest[move.oven] = Spell(move.oven, told, move.start_at, hot_at, move.end_at)
+        else:
+            latest[move.oven] = replace(spell, end_at=max(spell.end_at, move.end_at))
+    yield from latest.values()
+
+
+def _breaks(moves: tuple[Move, ...]) -> Iterator[tuple[float, float]]:
+    free_from: float | None = None
+    for move in moves:
+        if move.attention == "unattended" and not move.begins:
+            continue
+        if free_from is not None and move.start_at - free_from >= BREAK_S:
+            yield free_from, move.start_at
+        # Whoever sets something going is free again at once.
+        end_at = move.start_at if move.attention == "unattended" else move.end_at
+        free_from = max(end_at, free_from if free_from is not None else end_at)
+
+
+# --- how things are written ---------------------------------------------------------------------
+
+
+def clean(text: str) -> str:
+    """The text on one line, without what would garble a terminal, a page or an XML file."""
+    kept = (
+        char
+        if char in _JOINERS
+        else " "
+        if unicodedata.category(char) in ("Cc", "Zl", "Zp")
+        else ""
+        if unicodedata.category(char) in ("Cf", "Cs", "Co", "Cn")
+        else char
+        for char in text
+    )
+    return " ".join("".join(kept).split())
+
+
+def letter(index: int) -> str:
+    """A, B, ... Z, AA, AB, ... for 0, 1, ..."""
+    before, last = divmod(index, 26)
+    return (letter(before - 1) if before else "") + chr(ord("A") + last)
+
+
+def clock(at: float) -> str:
+    """The wall clock at a moment, to the second that is nearest, "HH:MM"."""
+    return datetime.fromtimestamp(round(at)).strftime("%H:%M")
+
+
+def length(seconds: float) -> str:
+    """A length of time as a sheet has it: "45 s", "2½ min", "28 min"."""
+    if seconds < 120 and round(seconds) % 60:
+        return f"{round(seconds)} s"
+    halves = round(seconds / 30)
+    half = "½" if halves % 2 and halves < 20 else ""
+    return f"{halves // 2 if half else round(seconds / 60)}{half} min"
+
+
+def degrees(celsius: float | None, scale: UnitSystem) -> str:
+    """An oven's temperature; Fahrenheit as its dial has it, in steps of 25."""
+    if celsius is None:
+        return ""
+    if scale == "us":
+        return f"{25 * round(from_celsius(celsius, 'fahrenheit') / 25)} °F"
+    return f"{celsius:.0f} °C"
