@@ -106,7 +106,10 @@ def least_cost(problem: Problem, level: Level) -> int:
 
 def _valid_start(problem: Problem, hint: Plan | None) -> Plan | None:
     """The best of the hint and plans by rule of thumb; None when none keeps the rules."""
-    tried = [serial_plan(problem, hint)] + ([hint] if hint is not None else [])
+    tried = [serial_plan(problem, hint)]
+    if hint is not None:  # what it has besides (a dish that is done by now) is left out
+        known = {task.name for task in problem.tasks}
+        tried.append(Plan({n: slot for n, slot in hint.tasks.items() if n in known}))
     valid = [_settled(problem, plan) for plan in tried if not violations(problem, plan)]
     return min(valid, key=lambda plan: costs(problem, plan), default=None)
 

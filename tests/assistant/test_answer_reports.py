@@ -17,6 +17,7 @@ def status(here, key):
 
 def test_done_ends_the_step_in_hand_and_begins_the_next(here):
     here.until("chicken-and-fennel/cut the fennel")
+    here.wait(5)  # its likely time
     assert here.ask("report_done", "done").spoken == "Done: cut the fennel."
     here.live.tick()
     assert status(here, "chicken-and-fennel/cut the fennel") == "done"

@@ -275,3 +275,17 @@ def test_the_rule_of_thumb_keeps_the_rules_and_is_never_better(problem: Problem)
     quick = serial_plan(problem)
     assert violations(problem, quick) == []
     assert costs(problem, quick) >= costs(problem, solved(problem))
+
+
+def test_a_hint_may_hold_tasks_that_are_gone():
+    problem = Problem(
+        (Task("a", (Mode(3),)), Task("b", (Mode(2),))),
+        lags=(Lag("a", "b"),),
+        levels=(Level("end", (Excess("b"), Excess("b", since="a"))),),
+    )
+    hint = Plan(
+        {name: Scheduled(name, 0, 3) for name in ("a", "gone")} | {"b": Scheduled("b", 3, 5)}
+    )
+    plan = solve(problem, hint=hint, workers=1)
+    assert isinstance(plan, Plan)
+    assert sorted(plan.tasks) == ["a", "b"]
