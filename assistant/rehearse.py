@@ -11,9 +11,11 @@ from assistant.cook import Cook, Message
 from assistant.hear import Heard, Recogniser
 from assistant.phrasebook import read_phrase_book
 from assistant.rehearsed_lines import Line, Lines
+from assistant.reply import Reply
 from assistant.speak import Speaker
 from assistant.speak_espeak import EspeakSpeaker
 from assistant.speak_flite import FliteSpeaker
+from assistant.voice import SURE_ENOUGH_TO_HEAR
 from assistant.wiring import PHRASES, Request, kitchen_of, recogniser
 from domain.errors import KitchenError
 from domain.settings import Settings
@@ -27,6 +29,7 @@ from scheduling.queries import finished, service_at
 _LOOK_S = 5.0
 _ASKS_EVERY_S = 150.0
 _TRIES = 3
+_PLACES = ("the first one", "the second one", "the third one")
 _LONGEST_S = 6 * 3600.0
 
 
@@ -104,27 +107,40 @@ class Rehearsal:
     def _speak(self, line: Line) -> None:
         """Say a line until it is understood, in other words each time; at last by typing it."""
         for _ in range(_TRIES):
-            if self._heard_right(line):
+            if self._said(line):
                 return
             line = self._lines.reworded(line)
         self._say_out(f"{self._time()}  typed  {line.typed}")
         self._cook.say(line.typed)
 
-    def _heard_right(self, line: Line) -> bool:
-        heard = self._through_the_air(line.text)
+    def _said(self, line: Line) -> bool:
+        """Say a line, and "yes" if that is asked back; whether the assistant knows it then."""
         before = len(self._cook.live.events())
-        words = heard.text if heard else ""
-        self._say_out(f"{self._time()}  cook   {line.text}")
-        if words != line.text:
-            self._say_out(f"          heard  {words or '(nothing)'}")
-        if heard:
-            self._cook.say(words, heard.confidence)
-        right = bool(heard) and line.meant_by(self._cook.understood)
+        words, reply = self._spoken(line.text)
+        right = reply is not None and line.meant_by(self._cook.understood)
         self.tally.rows.append((line, words, right))
         if not right:
             self._say_out(f"          MISSED {line.intent}")
+        if reply is not None and reply.question is not None:
+            choices = [meant for _, meant in reply.question.choices]
+            place = next((n for n, meant in enumerate(choices) if line.meant_by(meant)), None)
+            if place is not None:
+                self._spoken("yes" if len(choices) == 1 else _PLACES[place])
+                return line.meant_by(self._cook.understood)
+        if not right:
             self._take_back(before)
         return right
+
+    def _spoken(self, text: str) -> tuple[str, Reply | None]:
+        """The words heard, and the reply; None when nothing was heard surely enough."""
+        heard = self._through_the_air(text)
+        words = heard.text if heard else ""
+        self._say_out(f"{self._time()}  cook   {text}")
+        if words != text:
+            self._say_out(f"          heard  {words or '(nothing)'}")
+        if heard is None or heard.confidence < SURE_ENOUGH_TO_HEAR:
+            return words, None
+        return words, self._cook.say(words, heard.confidence)
 
     def _take_back(self, before: int) -> None:
         """What a misheard line changed is taken back, as a cook would: by saying so."""
