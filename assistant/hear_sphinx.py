@@ -1,6 +1,7 @@
 """PocketSphinx: hears what its language model can say, with the acoustic model of its wheel."""
 
 from collections import deque
+from math import exp
 
 import numpy as np
 import pocketsphinx
@@ -23,6 +24,14 @@ QUIET_ROOM_DB = 35.0
 # and on synthesised voices: 28 to 42 are alike for people, 22 is worse for all, and without any
 # the synthesised ones are half as often right.
 FLOOR_DB = 36.0
+
+# Logistic regression of "every word is right" on 431 utterances: sentences of the phrase book,
+# half of them kept from the language model, by nine synthesised voices; people's spoken orders
+# under their own model, and under a menu's as other speech; chatter; kitchen noise. In five-fold
+# cross-validation the area under the curve is 0.93, and what is said and what is true differ by
+# less than 0.1 in every bin. At 0.3, 93% of the right ones and 6% of other speech pass; at 0.5,
+# 87% and 2%.
+PER_POSTERIOR, PER_ORDER, ALWAYS = 7.77, 2.82, -12.11
 
 _BYTES_PER_MS = RATE_HZ * 2 // 1000
 _FRAME = RATE_HZ // 50
@@ -121,7 +130,8 @@ class SphinxRecogniser:
         # The louder half is speech: about a second of an utterance is the silence around it.
         level = float(np.sqrt(powers[len(powers) // 2 :].mean()))
         floor = np.float32(max(level * 10 ** (-FLOOR_DB / 20), 1 / 32768))
-        return np.add(sound, floor * self._pink[: len(sound)])
+        heard: _Samples = sound + floor * self._pink[: len(sound)]
+        return heard
 
     def _reset(self) -> None:
         if self._ends.speaking:
@@ -139,8 +149,9 @@ def _pink_noise(length_ms: int) -> _Samples:
     size = length_ms * RATE_HZ // 1000
     spectrum = np.fft.rfft(np.random.default_rng(0).normal(size=size))
     spectrum /= np.sqrt(np.maximum(np.fft.rfftfreq(size, 1 / RATE_HZ), 100))
-    noise = np.fft.irfft(spectrum, size)
-    return (noise / noise.std()).astype(np.float32)
+    noise = np.fft.irfft(spectrum, size).astype(np.float32)
+    unit: _Samples = noise / noise.std()
+    return unit
 
 
 def _decoder(model: LanguageModel, **settings: object) -> pocketsphinx.Decoder:
@@ -162,8 +173,14 @@ def _text(decoder: pocketsphinx.Decoder) -> str:
 
 
 def _confidence(decoder: pocketsphinx.Decoder) -> float:
-    """Mean posterior of the words."""
-    words = [s for s in decoder.seg() or () if s.word[0] not in "<["]
+    """Probability that every word is right, from the words' mean posterior in the lattice and
+    how much of what was heard the language model had met: the mean order, 1 to 3, of the
+    n-grams that it fell back to. How well the sound fits, against a loop of free phones, told
+    right from wrong no better than chance, and is not used."""
+    words = [segment for segment in decoder.seg() or () if segment.word[0] not in "<["]
     if not words:
         return 0.0
-    return float(np.mean([min(1.0, word.prob) for word in words]))
+    posterior = sum(min(1.0, word.prob) for word in words) / len(words)
+    order = sum(word.lback for word in words) / len(words)
+    sure = PER_POSTERIOR * posterior + PER_ORDER * order + ALWAYS
+    return 1 / (1 + exp(-sure))
