@@ -48,4 +48,5 @@ class FliteSpeaker:
                 timeout=_LIMIT_S,
             )
             with wave.open(str(file)) as sound:
-                return sound.readframes(sound.getnframes())
+                pcm: bytes = sound.readframes(sound.getnframes())
+                return pcm

@@ -275,7 +275,10 @@ class Board:
 
 
 def _order(problem: Problem, before: Plan | None) -> list[str]:
-    """Every task after those it must wait for; among the free ones, the most urgent first."""
+    """Every task after those it must wait for; among the free ones, the most urgent first.
+
+    What is under way stands where it stands, so it comes before all others.
+    """
     urgency = _urgency(problem, before)
     waits: dict[str, set[str]] = {task.name: set() for task in problem.tasks}
     follows: dict[str, list[str]] = defaultdict(list)
@@ -285,10 +288,12 @@ def _order(problem: Problem, before: Plan | None) -> list[str]:
         if ORIGIN not in (before_name, after_name):
             waits[after_name].add(before_name)
             follows[before_name].append(after_name)
+    pinned = {task.name: task.pinned_s for task in problem.tasks if task.pinned_s is not None}
     order: list[str] = []
     while waits:
         # Tasks bound to the same moment wait for each other: then the most urgent goes.
-        free = [name for name, first in waits.items() if not first] or list(waits)
+        begun = [name for name in waits if name in pinned]
+        free = begun or [name for name, first in waits.items() if not first] or list(waits)
         name = min(free, key=lambda n: (urgency[n], n))
         order.append(name)
         del waits[name]

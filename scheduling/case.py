@@ -6,7 +6,7 @@ from functools import cached_property
 
 from domain.kitchen import Kitchen, Oven
 from domain.menu import Dish, Menu, Step
-from scheduling.heating import Setting, all_steps, heating_dish, settings
+from scheduling.heating import Setting, all_steps, heating_dish, heating_name, settings
 from scheduling.timetable import ATTENTION_PER_COOK, Progress
 
 SERVICE = "service"
@@ -72,7 +72,7 @@ class Case:
         return next((setting for setting in self.settings if key in setting.keys), None)
 
     def heat_key(self, oven: Oven, setting: Setting) -> str:
-        return f"{heating_dish(self.kitchen, oven)}/{setting.name}"
+        return f"{heating_dish(self.kitchen, oven)}/{heating_name(self.kitchen, setting)}"
 
     def last_steps(self, dish: Dish) -> list[Step]:
         """The steps of a dish that nothing else in it follows, of those to be done or done."""

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 
 from domain.kitchen import Kitchen, Oven
 from domain.menu import Duration, Menu, Step, Use
+from domain.rounding import dial
+from domain.units import from_celsius
 from scheduling.timetable import oven_use
 
 COLD_C = 20.0  # a cold oven is at room temperature: common practice
@@ -57,7 +59,7 @@ def heating_steps(menu: Menu, kitchen: Kitchen) -> tuple[Step, ...]:
     The likely time is from cold; the least is a change from the nearest other temperature.
     """
     return tuple(
-        _heating_step(heating_dish(kitchen, oven), oven, setting, settings(menu))
+        _heating_step(kitchen, oven, setting, settings(menu))
         for oven in kitchen.ovens
         for setting in settings(menu)
     )
@@ -68,18 +70,33 @@ def all_steps(menu: Menu, kitchen: Kitchen) -> tuple[Step, ...]:
     return menu.steps + heating_steps(menu, kitchen)
 
 
+def heating_name(kitchen: Kitchen, setting: Setting) -> str:
+    """What the heating step is called: "heat the oven to 200", in the kitchen's own degrees."""
+    again = "" if setting.visit == 1 else f", {setting.visit}"
+    return f"heat the oven to {_dialled(kitchen, setting)[0]:g}{again}"
+
+
+def _dialled(kitchen: Kitchen, setting: Setting) -> tuple[float, str]:
+    """The setting as this kitchen's dial shows it, and its scale."""
+    if kitchen.units == "us":
+        return dial(from_celsius(setting.celsius, "fahrenheit"), "fahrenheit"), "Fahrenheit"
+    return setting.celsius, "Celsius"
+
+
 def heating_dish(kitchen: Kitchen, oven: Oven) -> str:
     """What stands for the dish in the key of an oven's heating steps."""
     return "oven" if len(kitchen.ovens) == 1 else oven.name
 
 
-def _heating_step(dish: str, oven: Oven, setting: Setting, every: Iterable[Setting]) -> Step:
+def _heating_step(kitchen: Kitchen, oven: Oven, setting: Setting, every: Iterable[Setting]) -> Step:
+    dish = heating_dish(kitchen, oven)
+    degrees, scale = _dialled(kitchen, setting)
     cold = heat_s(oven, setting.celsius)
     changes = [heat_s(oven, setting.celsius, other.celsius) for other in every if other != setting]
     return Step(
-        name=setting.name,
+        name=heating_name(kitchen, setting),
         dish=dish,
-        say=f"Set the {dish.replace('-', ' ')} to {setting.celsius:g} °C",
+        say=f"Set the {dish.replace('-', ' ')} to {degrees:g} degrees {scale}.",
         duration=Duration(likely_s=cold, low_s=min([cold, *changes]), high_s=cold),
         attention="unattended",
         uses=(Use("oven", count=0, celsius=setting.celsius),),

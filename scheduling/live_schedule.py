@@ -116,6 +116,7 @@ class LiveSchedule:
         self._state = self._folded()
         self._why_not: tuple[str, ...] = ()
         self._tried_at = 0.0
+        self._unsolved = False  # while paused plans are only repaired
         self._timetable, self._first_service_at, self._basis = self._first_plan()
         if self._events:
             self._catch_up()
@@ -274,16 +275,18 @@ class LiveSchedule:
     def _keep_up(self, now: float) -> None:
         """Repair the plan at once when it no longer fits, then have it solved anew."""
         view = self._view(now)
-        if keeps_up(view, self._basis):
-            return
         state = self._state
+        waiting = self._unsolved and state.paused_at is None
+        if keeps_up(view, self._basis) and not waiting:
+            return
         basis = basis_of(self._steps, state)
         hopeless = bool(self._why_not) and basis == self._basis
         if hopeless and now < self._tried_at + STALE_S:
             return
         self._tried_at = now
         self._swap(self._made("repair", state, now), basis)
-        if state.paused_at is not None:
+        self._unsolved = state.paused_at is not None
+        if self._unsolved:
             return
         if self._thread is None:
             self._swap(self._made("plan", state, now), basis)

@@ -12,7 +12,7 @@ from small_cook import KITCHEN, MENU, NOON, GreedyPlanner
 from domain.errors import KitchenError
 from scheduling.clock import SimulatedClock
 from scheduling.events import Event
-from scheduling.keeping_up import kitchen_now
+from scheduling.keeping_up import SAME_S, kitchen_now
 from scheduling.live_schedule import LiveSchedule, MemoryStore
 from scheduling.queries import finished, service_at, time_left
 from scheduling.replanning import SolvingPlanner, progress, with_extras
@@ -328,7 +328,7 @@ def test_after_any_event_the_plan_is_valid_and_nothing_begun_has_moved(happened)
         for key, standing in view.state.steps.items():
             slot = view.timetable.slots.get(key)
             if standing.began_at is not None and slot and standing.status != "skipped":
-                assert slot.start_at == pytest.approx(standing.began_at, abs=1)
+                assert slot.start_at == pytest.approx(standing.began_at, abs=SAME_S)
 
 
 def _already(wrong: str, view) -> bool:

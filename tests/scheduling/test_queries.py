@@ -236,7 +236,7 @@ def test_every_ring_is_taken() -> None:
 def test_an_oven_that_heats_is_waited_for() -> None:
     live = LiveSchedule(MENU, KITCHEN, SimulatedClock(NOON), MemoryStore(), SolvingPlanner())
     live.apply(Event(NOON, "cook_started"))
-    live.apply(Event(NOON, "began", "oven/heat-180"))
+    live.apply(Event(NOON, "began", "oven/heat the oven to 180"))
     live.apply(Event(NOON, "finished", "pears/halve"))
     answer = can_start(live.snapshot(), "pears/bake")
     assert not answer.yes
