@@ -27,13 +27,14 @@ Describe = Callable[[str], str]
 class Conversation:
     """The talk of one kitchen: keeps the context, and the question it has asked, if any.
 
-    describe: an intent in a few words, for asking back.
+    describe: an intent in a few words, for asking back. heard: what the last turn meant.
     """
 
     def __init__(self, understand: Understand, describe: Describe) -> None:
         self._understand, self._describe = understand, describe
         self._question: Question | None = None
         self.context = Context()
+        self.heard: Understood | None = None
 
     def turn(self, text: str, scene: Scene, heard_confidence: float = 1.0) -> Reply:
         """Answer `text`. The caller stores `Reply.events` and passes their numbers to `stored`."""
@@ -101,7 +102,7 @@ class Conversation:
             for new, old in zip(ask.amounts, last.amounts or ask.amounts, strict=False)
         )
         meant = replace(last, amounts=amounts or last.amounts, refs=ask.refs or last.refs)
-        reply = ANSWERS[last.intent](meant, scene)
+        reply = ANSWERS[last.intent](meant, scene.without(self.context.stored))
         undo = tuple(
             Event(at=scene.now, kind="undone", value=float(seq))
             for seq in reversed(self.context.stored)
@@ -109,7 +110,7 @@ class Conversation:
         return replace(reply, events=undo + reply.events) if reply.events else reply
 
     def _finish(self, ask: Understood, reply: Reply, scene: Scene) -> Reply:
-        self._question = reply.question
+        self._question, self.heard = reply.question, ask
         if ask.intent not in TALK:
             self.context = self.context.after(ask, reply, scene.now)
         return reply
@@ -117,6 +118,12 @@ class Conversation:
 
 def ask_back(ask: Understood, describe: Describe) -> Reply:
     """One short question with the likely meanings, or an honest "I did not understand"."""
+    if ask.by == "none" and any(character.isalnum() for character in ask.text):
+        # Nothing was there to ask: the intent server is away.
+        return Reply(
+            "Just now I know only the plainest commands.",
+            more="Try: what now, what next, done, repeat, stop.",
+        )
     likely = [(name, p) for name, p in ask.guesses if name in ANSWERS and p >= 0.15][:2]
     if not likely:
         return Reply("Sorry, I did not understand that.", more="Ask me: what can I say?")

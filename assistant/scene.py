@@ -9,6 +9,7 @@ from domain.menu import Menu
 from domain.settings import Settings
 from scheduling.dispatch import View
 from scheduling.events import Event
+from scheduling.live import fold
 
 # After this long a follow-up ("and in cups?") no longer reaches back (our own choice).
 FADES_AFTER_S = 180.0
@@ -58,3 +59,9 @@ class Scene:
     @property
     def now(self) -> float:
         return self.live.now
+
+    def without(self, seqs: tuple[int, ...]) -> "Scene":
+        """This scene as if the events of these numbers had not been told."""
+        left = tuple(event for event in self.log if event.seq not in seqs)
+        state = fold(self.menu, left, self.live.steps)
+        return replace(self, live=replace(self.live, state=state), log=left)

@@ -1,0 +1,160 @@
+"""Turns of talk: emergencies first, questions asked back, corrections, follow-ups."""
+
+from dataclasses import replace
+
+import pytest
+from kitchen import ingredient, kitchen
+
+from assistant.amounts import find_amounts
+from assistant.conversation import Conversation
+from assistant.meaning import Ref, Understood
+from scheduling.events import Event
+
+
+class Talk:
+    """A conversation whose understanding is written down beforehand."""
+
+    def __init__(self, **settings):
+        self.here = kitchen(**settings)
+        self.meanings = {}
+        self.conversation = Conversation(
+            lambda text, scene: self.meanings.get(text) or unheard(text), lambda intent: intent
+        )
+
+    def means(self, text, intent, *refs: Ref, confidence=1.0, by="server", guesses=()):
+        amounts = find_amounts(text, "metric", self.here.now())
+        self.meanings[text] = Understood(
+            text, intent, confidence, amounts, refs, by=by, guesses=guesses
+        )
+
+    def say(self, text, heard=1.0):
+        reply = self.conversation.turn(text, self.here.scene(), heard)
+        stored = [self.here.live.apply(event).event.seq for event in reply.events]
+        self.conversation.stored(tuple(stored))
+        return reply
+
+
+def unheard(text):
+    return Understood(text, None, 0.1, find_amounts(text), by="server")
+
+
+@pytest.fixture
+def talk():
+    return Talk()
+
+
+def test_an_emergency_is_answered_and_the_plan_waits(talk):
+    talk.means("the pan is on fire", "emergency_fire", by="emergency")
+    reply = talk.say("the pan is on fire")
+    assert reply.spoken.startswith("Do not move the pan, and never use water.")
+    assert "your local emergency number" in reply.spoken
+    assert "Source:" in reply.shown
+    assert reply.stops
+    assert reply.hush_s == float("inf")
+    assert talk.here.live.snapshot().state.paused_at is not None
+
+
+def test_the_emergency_number_is_the_cooks_own():
+    talk = Talk(emergency_number="112")
+    talk.means("i burnt my hand", "emergency_burn", by="emergency")
+    assert "Call 112." in talk.say("i burnt my hand").spoken
+
+
+def test_not_understood_asks_back_with_the_likely_meanings(talk):
+    talk.means("hm", None, confidence=0.4, guesses=(("when_eat", 0.3), ("what_time", 0.2)))
+    reply = talk.say("hm")
+    assert reply.spoken == "Did you mean: when_eat or what_time?"
+    assert talk.say("the second").shown == "It is 18:00."
+
+
+def test_yes_takes_the_only_choice_and_no_drops_it(talk):
+    talk.means("hm", None, guesses=(("what_time", 0.3),))
+    talk.means("yes", "yes")
+    talk.means("no", "no")
+    talk.say("hm")
+    assert talk.say("yes").shown == "It is 18:00."
+    talk.say("hm")
+    assert talk.say("no").spoken == "All right."
+    assert talk.say("yes").spoken == "Right."
+
+
+def test_what_changes_the_plan_is_confirmed_when_poorly_heard(talk):
+    talk.here.until("chicken-and-fennel/cut the fennel")
+    talk.means("done", "report_done")
+    talk.means("yes", "yes")
+    before = talk.here.live.events()
+    assert talk.say("done", heard=0.3).spoken == "Did you mean: report_done?"
+    assert [e for e in talk.here.live.events()[len(before) :] if e.by == "cook"] == []
+    assert talk.say("yes").spoken == "Done: cut the fennel."
+
+
+def test_a_question_is_answered_however_poorly_heard(talk):
+    talk.means("what time is it", "what_time")
+    assert talk.say("what time is it", heard=0.3).shown == "It is 18:00."
+
+
+def test_make_it_ten_corrects_the_last_amount_and_takes_its_events_back(talk):
+    talk.means("set a timer for fifteen minutes", "timer_set")
+    talk.means("no, make it ten", "correction")
+    talk.say("set a timer for fifteen minutes")
+    assert talk.say("no, make it ten").shown == "Timer set: 10 min, until 18:10."
+    timers = talk.here.live.snapshot().state.timers
+    assert [timer.ends_at - talk.here.clock.now() for timer in timers.values()] == [600]
+
+
+def test_the_other_one_corrects_the_thing(talk):
+    rice, salt = ingredient("long-grain white rice"), ingredient("water")
+    talk.means("how much rice", "how_much", rice)
+    talk.means("no, water", "correction", salt)
+    talk.say("how much rice")
+    assert "water" in talk.say("no, water").shown
+
+
+def test_and_in_cups_follows_an_amount(talk):
+    talk.means("how much rice", "how_much", ingredient("long-grain white rice"))
+    talk.say("how much rice")
+    # 300 g / 185 g a US cup × 236.588 ml / 250 ml a metric cup = 1.53
+    assert talk.say("and in cups?").shown.endswith("= 1.53 cups")
+
+
+def test_what_about_asks_the_same_of_another_thing(talk):
+    talk.means("how much rice", "how_much", ingredient("long-grain white rice"))
+    talk.means("what about the honey", None, ingredient("honey"), confidence=0.2)
+    talk.say("how much rice")
+    assert "honey" in talk.say("what about the honey").shown
+
+
+def test_context_fades(talk):
+    talk.means("how much rice", "how_much", ingredient("long-grain white rice"))
+    talk.say("how much rice")
+    talk.here.wait(4)
+    assert "=" not in talk.say("and in cups?").shown
+
+
+def test_again_repeats_and_more_goes_on(talk):
+    talk.means("when do we eat", "when_eat")
+    talk.means("again", "again")
+    talk.means("more", "more")
+    first = talk.say("when do we eat")
+    assert talk.say("again").shown == first.shown
+    assert talk.say("more").shown == first.more_shown
+    assert first.more_shown
+
+
+def test_stop_changes_no_step_and_quiets_a_ringing_timer(talk):
+    talk.means("stop", "stop", by="exact")
+    now = talk.here.clock.now()
+    talk.here.live.apply(Event(now, "timer_set", "rice timer", now + 60))
+    talk.here.wait(2)
+    before = talk.here.live.snapshot().state.steps
+    reply = talk.say("stop")
+    assert reply.stops
+    assert reply.spoken == ""
+    assert talk.here.live.snapshot().state.timers["rice timer"].acknowledged
+    assert talk.here.live.snapshot().state.steps == before
+
+
+def test_unheard_words_do_nothing(talk):
+    before = talk.here.live.snapshot().state
+    assert talk.say("zxcvb qwerty").spoken == "Sorry, I did not understand that."
+    assert replace(talk.here.live.snapshot().state, last_seq=before.last_seq) == before
