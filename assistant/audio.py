@@ -20,6 +20,9 @@ RATE_HZ = 16_000
 CHUNK_MS = 30
 CHUNK_BYTES = RATE_HZ * CHUNK_MS // 1000 * 2
 
+# Silence is sound too: a card that gives nothing for this long has gone.
+_QUIET_S = 2.0
+
 # A microphone's callback holds at most this much sound when its reader is busy.
 _BACKLOG_S = 10
 
@@ -152,7 +155,7 @@ def microphone(device: int | str | None = None) -> Iterator[bytes]:
 def _from_card(heard: "queue.Queue[bytes]", convert: Any) -> Iterator[bytes]:
     while True:
         try:
-            block = heard.get(timeout=2.0)
+            block = heard.get(timeout=_QUIET_S)
         except queue.Empty:
             raise NoMicrophone("the microphone has gone quiet; was it unplugged?") from None
         yield to_pcm(convert.resample_chunk(np.frombuffer(block, dtype=np.float32)))

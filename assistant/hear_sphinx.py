@@ -26,10 +26,10 @@ QUIET_ROOM_DB = 35.0
 FLOOR_DB = 36.0
 
 # Logistic regression of "every word is right" on 431 utterances: sentences of the phrase book,
-# half of them kept from the language model, by nine synthesised voices; people's spoken orders
+# half of them kept from the language model, by ten synthesised voices; people's spoken orders
 # under their own model, and under a menu's as other speech; chatter; kitchen noise. In five-fold
 # cross-validation the area under the curve is 0.93, and what is said and what is true differ by
-# less than 0.1 in every bin. At 0.3, 93% of the right ones and 6% of other speech pass; at 0.5,
+# at most 0.1 in every bin. At 0.3, 93% of the right ones and 6% of other speech pass; at 0.5,
 # 87% and 2%.
 PER_POSTERIOR, PER_ORDER, ALWAYS = 7.77, 2.82, -12.11
 

@@ -8,7 +8,11 @@ import vosk
 
 from assistant.audio import RATE_HZ
 from assistant.hear import Heard
+from assistant.models import installed
 from domain.errors import MissingModel
+
+# The manifest's English models, the best first.
+MODELS = ("vosk-model-en-us-0.22", "vosk-model-small-en-us-0.15")
 
 # What every Vosk model folder holds: the acoustic model and its settings.
 _NEEDED = ("am/final.mdl", "conf/mfcc.conf")
@@ -65,13 +69,16 @@ class VoskRecogniser:
 
 
 def find_model(models: Path) -> Path:
-    """The Vosk model in the models folder, the last by name if there are several."""
-    found = sorted(f for f in models.glob("vosk-model*") if f.is_dir())
-    if not found:
-        raise MissingModel(
-            "vosk-model-*", f"run `hobside models get`, or unpack a Vosk model into {models}"
-        )
-    return found[-1]
+    """The best English model of the manifest that is in the models folder, checked by hash.
+
+    Raises MissingModel, saying how to get the small one, where there is none or it was altered.
+    """
+    for name in MODELS[:-1]:
+        try:
+            return installed(name, models)[0]
+        except MissingModel:
+            continue
+    return installed(MODELS[-1], models)[0]
 
 
 def _check(folder: Path) -> None:

@@ -1,0 +1,154 @@
+"""Sound files of all kinds come out as 16 kHz mono; bad ones as one clear error."""
+
+import sys
+import tracemalloc
+
+import numpy as np
+import pytest
+import soundfile
+
+from assistant import audio
+from assistant.audio import (
+    CHUNK_BYTES,
+    RATE_HZ,
+    BadAudio,
+    NoMicrophone,
+    NoSpeaker,
+    from_pcm,
+    microphone,
+    play,
+    read_chunks,
+    resample,
+    to_pcm,
+)
+
+
+def tone(rate_hz, seconds=0.5, hertz=440.0):
+    return 0.5 * np.sin(2 * np.pi * hertz * np.arange(int(rate_hz * seconds)) / rate_hz)
+
+
+def loudest_hertz(samples, rate_hz=RATE_HZ):
+    return np.argmax(np.abs(np.fft.rfft(samples))) * rate_hz / len(samples)
+
+
+@pytest.mark.parametrize("rate_hz", [8_000, 16_000, 22_050, 44_100, 48_000])
+@pytest.mark.parametrize(
+    ("suffix", "subtype"),
+    [
+        ("wav", "PCM_U8"),
+        ("wav", "PCM_16"),
+        ("wav", "PCM_24"),
+        ("wav", "PCM_32"),
+        ("wav", "FLOAT"),
+        ("flac", "PCM_16"),
+        ("flac", "PCM_24"),
+    ],
+)
+def test_any_rate_and_depth(tmp_path, rate_hz, suffix, subtype):
+    file = tmp_path / f"tone.{suffix}"
+    soundfile.write(file, tone(rate_hz), rate_hz, subtype=subtype)
+    samples = from_pcm(b"".join(read_chunks(file)))
+    assert len(samples) == pytest.approx(RATE_HZ // 2, abs=2)
+    assert loudest_hertz(samples) == pytest.approx(440, abs=3)
+    # Away from the ends, where the resampler settles, it is as loud as it was.
+    assert np.std(samples[800:-800]) == pytest.approx(0.5 / 2**0.5, rel=0.02)
+
+
+def test_channels_are_averaged(tmp_path):
+    file = tmp_path / "two.wav"
+    left = tone(RATE_HZ)
+    soundfile.write(file, np.stack([left, np.zeros_like(left)], axis=1), RATE_HZ)
+    assert np.std(from_pcm(b"".join(read_chunks(file)))) == pytest.approx(np.std(left) / 2, 0.01)
+
+
+def test_chunks_are_even_but_for_the_last(tmp_path):
+    file = tmp_path / "tone.wav"
+    soundfile.write(file, tone(RATE_HZ, 1.01), RATE_HZ)
+    *chunks, last = read_chunks(file)
+    assert {len(chunk) for chunk in chunks} == {CHUNK_BYTES}
+    assert 0 < len(last) <= CHUNK_BYTES
+
+
+def test_an_hour_is_read_in_little_memory(tmp_path):
+    file = tmp_path / "hour.flac"
+    with soundfile.SoundFile(file, "w", 8_000, 1) as sound:
+        for _ in range(3600):
+            sound.write(np.zeros(8_000))
+    tracemalloc.start()
+    size = sum(map(len, read_chunks(file)))
+    _, most = tracemalloc.get_traced_memory()
+    tracemalloc.stop()
+    assert size == pytest.approx(3600 * RATE_HZ * 2, abs=8)
+    assert most < 5_000_000
+
+
+def damaged(tmp_path, kind):
+    file = tmp_path / f"{kind}.flac"
+    if kind == "no samples":
+        soundfile.write(file.with_suffix(".wav"), np.zeros(0), RATE_HZ)
+        return file.with_suffix(".wav")
+    if kind == "a folder":
+        return tmp_path
+    if kind == "cut short":
+        rng = np.random.default_rng(1)
+        soundfile.write(file, rng.normal(0, 0.2, RATE_HZ * 4), RATE_HZ)
+        file.write_bytes(file.read_bytes()[:30_000])
+    elif kind == "text":
+        file.write_text("not sound at all, but words")
+    elif kind == "empty":
+        file.touch()
+    elif kind == "scrambled":
+        file.write_bytes(b"fLaC" + bytes(range(256)) * 40)
+    return file
+
+
+@pytest.mark.parametrize(
+    "kind", ["missing", "a folder", "empty", "text", "scrambled", "no samples", "cut short"]
+)
+def test_what_cannot_be_read_says_so(tmp_path, kind):
+    file = damaged(tmp_path, kind)
+    with pytest.raises(BadAudio, match="give a WAV or FLAC recording") as problem:
+        list(read_chunks(file))
+    assert str(file) in str(problem.value)
+
+
+def test_wild_samples_are_tamed():
+    pcm = to_pcm(np.array([2.0, -2.0, np.nan, np.inf, -np.inf, 0.0], np.float32))
+    assert np.frombuffer(pcm, "<i2").tolist() == [32767, -32767, 0, 32767, -32767, 0]
+
+
+def test_resample_keeps_the_length_in_seconds():
+    pcm = to_pcm(tone(22_050).astype(np.float32))
+    assert len(resample(pcm, 22_050)) == pytest.approx(RATE_HZ, abs=4)
+    assert resample(pcm, RATE_HZ) is pcm
+
+
+def test_without_portaudio_there_is_one_clear_error(monkeypatch):
+    # Importing a module whose entry is None fails as if it were absent; sounddevice itself
+    # raises OSError where PortAudio's library is not installed.
+    class Absent:
+        def find_spec(self, name, path=None, target=None):
+            if name == "sounddevice":
+                raise OSError("PortAudio library not found")
+
+    monkeypatch.delitem(sys.modules, "sounddevice", raising=False)
+    monkeypatch.setattr(sys, "meta_path", [Absent(), *sys.meta_path])
+    with pytest.raises(NoMicrophone, match="PortAudio is not installed"):
+        next(microphone())
+    with pytest.raises(NoSpeaker, match="PortAudio is not installed"):
+        play([b""], RATE_HZ)
+
+
+def test_a_device_of_no_machine():
+    pytest.importorskip("sounddevice", exc_type=OSError)
+    with pytest.raises(NoMicrophone, match="typing works"):
+        next(microphone("no such device"))
+    with pytest.raises(NoSpeaker, match="print instead"):
+        play([bytes(64)], RATE_HZ, "no such device")
+
+
+def test_a_silent_card_is_told(monkeypatch):
+    monkeypatch.setattr(audio, "_QUIET_S", 0.01)
+    heard = audio.queue.Queue()
+    with pytest.raises(NoMicrophone, match="unplugged"):
+        next(audio._from_card(heard, None))

