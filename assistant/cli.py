@@ -1,13 +1,16 @@
 """The command line: `hobside plan | cook | ask | rehearse | hear | understand | serve | models`."""
 
 import argparse
+import io
 import json
+import os
 import shutil
 import sys
 from collections.abc import Callable, Iterable
 from pathlib import Path
 
 from assistant import wiring
+from assistant.cook import Message
 from domain.errors import KitchenError
 from scheduling.compose import Timetable
 
@@ -16,6 +19,7 @@ DEFAULT_MENU = "harbour-supper"
 
 def main(argv: list[str] | None = None) -> int:
     """Run one command; returns the exit status: 0, 1 when nothing could be done, 2 for bad use."""
+    _speak_utf8()
     options = _parser().parse_args(argv)
     try:
         return int(options.run(options) or 0)
@@ -24,9 +28,18 @@ def main(argv: list[str] | None = None) -> int:
         return 1
     except KeyboardInterrupt:
         return 130
-    except BrokenPipeError:  # whoever read our output has gone
-        sys.stderr.close()
+    except BrokenPipeError:  # whoever read our output has gone; nothing is left to flush to
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 0
+
+
+def _speak_utf8() -> None:
+    """Lines in and out are UTF-8 whatever the locale; other bytes come in as surrogates."""
+    for stream, errors in (
+        (sys.stdin, "surrogateescape"), (sys.stdout, "replace"), (sys.stderr, "replace")
+    ):  # fmt: skip
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(encoding="utf-8", errors=errors)
 
 
 def _parser() -> argparse.ArgumentParser:
@@ -36,7 +49,7 @@ def _parser() -> argparse.ArgumentParser:
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
 
     plan = _command(commands, "plan", _plan, "plan a menu, or dishes put together, and print it")
-    _menu_options(plan, several=True)
+    _menu_options(plan)
     plan.add_argument("--json", action="store_true", help="print the plan as one JSON object")
     plan.add_argument(
         "--run-sheet",
@@ -61,7 +74,7 @@ def _parser() -> argparse.ArgumentParser:
     cook.add_argument("--typed", action="store_true", help="neither listen nor speak")
     cook.add_argument("--fresh", action="store_true", help="do not carry on an earlier cook")
 
-    ask = _command(commands, "ask", _ask, "ask one thing about a menu as it stands now")
+    ask = _command(commands, "ask", _ask, "ask one thing about a menu that begins now")
     ask.add_argument("question")
     ask.add_argument("--menu", default=DEFAULT_MENU, help="default: %(default)s")
     _time_options(ask)
@@ -103,35 +116,37 @@ def _command(
     return parser
 
 
-def _menu_options(parser: argparse.ArgumentParser, several: bool = False) -> None:
+def _menu_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "menu",
-        nargs="*" if several else "?",
-        default=[DEFAULT_MENU] if several else DEFAULT_MENU,
-        metavar="DISH or MENU" if several else "MENU",
-        help=f"name or file; default: {DEFAULT_MENU}",
+        nargs="*",
+        default=[DEFAULT_MENU],
+        metavar="DISH or MENU",
+        help=f"a menu, or dishes to put together, by name or file; default: {DEFAULT_MENU}",
     )
     _time_options(parser)
 
 
 def _time_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--kitchen", default=None, help="name or file; default: the menu's own")
-    parser.add_argument("--at", default=None, metavar="HH:MM", help="service; default: the menu's")
+    parser.add_argument(
+        "--at", default=None, metavar="HH:MM", help="service; default: the menu’s, else soon"
+    )
     parser.add_argument(
         "--clock",
         default=None,
         metavar="HH:MM[xN]",
-        help="simulated time from then on, N times as fast",
+        help="simulated time from then on, N times as fast; nothing is kept for a restart",
     )
 
 
-def _print_json(objects: Iterable[dict[str, object]]) -> bool:
-    """One object a line, flushed at once; returns whether any was free of errors."""
-    good = False
+def _print_json(objects: Iterable[dict[str, object]]) -> int:
+    """One object a line, flushed at once; the exit status: 1 when all of them were errors."""
+    all_bad = None
     for item in objects:
         print(json.dumps(item, ensure_ascii=False), flush=True)
-        good = good or "error" not in item
-    return good
+        all_bad = all_bad is not False and "error" in item
+    return int(bool(all_bad))
 
 
 def _plan(options: argparse.Namespace) -> int:
@@ -171,24 +186,31 @@ def _written_plan(
 def _cook(options: argparse.Namespace) -> int:
     from assistant.terminal import run
 
-    request = wiring.request([options.menu], options.kitchen, options.at, options.clock)
+    wiring.keep_log()
+    request = wiring.request(options.menu, options.kitchen, options.at, options.clock)
     return run(request, plain=options.plain, typed=options.typed, fresh=options.fresh)
 
 
 def _ask(options: argparse.Namespace) -> int:
     request = wiring.request([options.menu], options.kitchen, options.at, options.clock)
     with wiring.kitchen_of(request, keep=False) as kitchen:
+        kitchen.cook.attach(_print_trouble)
+        kitchen.start()
         kitchen.start_server()
-        kitchen.wait_for(options.question)
-        kitchen.cook.start(request.wanted_at)
-        print(kitchen.cook.say(options.question).shown)
+        print(kitchen.say(options.question).shown)
     return 0
+
+
+def _print_trouble(message: Message) -> None:
+    """What concerns the assistant itself is no part of the answer."""
+    if message.kind == "notice":
+        print(f"hobside: {message.shown}", file=sys.stderr)
 
 
 def _rehearse(options: argparse.Namespace) -> int:
     from assistant.rehearse import rehearse
 
-    request = wiring.request([options.menu], options.kitchen, options.at, options.clock or "18:00")
+    request = wiring.request(options.menu, options.kitchen, options.at, options.clock or "18:00")
     return rehearse(request, options.seed, print)
 
 
@@ -196,19 +218,22 @@ def _hear(options: argparse.Namespace) -> int:
     from assistant.hear import hear_line
 
     recogniser = wiring.recogniser(wiring.menu_named([options.menu]), options.engine)
-    return 0 if _print_json(hear_line(path, recogniser) for path in options.files) else 1
+    return _print_json(hear_line(path, recogniser) for path in options.files)
 
 
 def _understand(options: argparse.Namespace) -> int:
+    from assistant.understood_line import understood_line
+
     menu = wiring.menu_named([options.menu])
     with wiring.understanding(menu) as understand:
-        return 0 if _print_json(wiring.understood_lines(understand, sys.stdin)) else 1
+        return _print_json(understood_line(understand, line) for line in sys.stdin)
 
 
 def _serve(options: argparse.Namespace) -> int:
     from assistant.service import run
 
-    request = wiring.request([options.menu], options.kitchen, options.at, options.clock)
+    wiring.keep_log()
+    request = wiring.request(options.menu, options.kitchen, options.at, options.clock)
     return run(request, host=options.host, port=options.port, fresh=options.fresh)
 
 

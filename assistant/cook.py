@@ -1,17 +1,21 @@
 """One live cook: every front (terminal, microphone, service, rehearsal) attaches to this object
 and gets the same replies and calls."""
 
+import itertools
+import logging
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import Literal, TypeVar
 
 from assistant.calls import Call, Said, acknowledged, calls, noted, service_told
 from assistant.conversation import Conversation
 from assistant.meaning import Understood
 from assistant.reply import Reply
 from assistant.scene import Scene
+from domain.errors import KitchenError
 from domain.settings import Settings
+from scheduling.clock import Clock
 from scheduling.dispatch import View
 from scheduling.events import Event
 from scheduling.live import effective
@@ -37,6 +41,12 @@ class Message:
 
 
 Listener = Callable[[Message], None]
+_T = TypeVar("_T")
+
+_TICK_S = 0.5
+_LOG = logging.getLogger(__name__)
+_SORRY = "Sorry, something went wrong inside me"
+_IN_THE_LOG = "The details are in the log; what you told me before is kept."
 
 # What shows that the cook has heard what was called; what has just told them when we eat.
 _ACKNOWLEDGES = frozenset({"stop", "thanks", "yes", "report_done", "report_gate", "report_begun"})
@@ -47,6 +57,8 @@ class Cook:
     """Takes utterances, keeps the live schedule, and tells all fronts what is said.
 
     save_settings: keeps settings that were changed by asking. Safe to use from several threads.
+    Nothing that goes wrong while answering or while time passes ends the cook: it is told, and
+    what has no words for the cook is logged.
     """
 
     def __init__(
@@ -55,20 +67,22 @@ class Cook:
         conversation: Conversation,
         settings: Settings,
         save_settings: Callable[[Settings], None],
+        clock: Clock,
     ) -> None:
         self.live, self.settings = live, settings
-        self._conversation, self._save = conversation, save_settings
+        self._conversation, self._save, self._clock = conversation, save_settings, clock
         self._said: dict[str, Said] = {}
         self._listeners: list[Listener] = []
         self._lock = threading.RLock()
-        self._seq = 0
+        self._seqs = itertools.count(1)
         self._hushed_until = float("-inf")
         self._silent = False
+        self._trouble = ""
 
     @property
     def understood(self) -> Understood | None:
         """What the last turn was taken to mean."""
-        return self._conversation.context.asked
+        return self._conversation.heard
 
     def attach(self, listener: Listener) -> Callable[[], None]:
         """Have every message told to `listener`; returns what detaches it."""
@@ -82,21 +96,25 @@ class Cook:
         return detach
 
     def start(self, wanted_at: float | None) -> None:
-        """Begin the cook, unless it has begun (a restart). wanted_at: POSIX seconds."""
+        """Begin the cook, unless it has begun (a restart). wanted_at: POSIX seconds.
+
+        The front tells when we eat: only a change of that is news.
+        """
         with self._lock:
             view = self.live.snapshot()
             if view.state.started_at is None:
                 self.live.apply(Event(view.now, "cook_started", value=wanted_at))
+            self._said = service_told(self.live.snapshot(), self._said)
 
     def say(self, text: str, confidence: float = 1.0) -> Reply:
         """Take one utterance, typed or heard (confidence: of the hearing, 0 to 1)."""
         with self._lock:
             self.tick()
-            view = self.live.snapshot()
             self._tell("heard", text, text)
-            scene = Scene(view, self.settings, log=tuple(effective(self.live.events())))
-            reply = self._carry_out(self._conversation.turn(text, scene, confidence), view)
-            self._heed()
+            reply = self._guarded(
+                lambda: self._answered(text, confidence),
+                lambda trouble: Reply(f"{trouble}.", more=_IN_THE_LOG),
+            )
             if reply.stops:
                 self._tell("stop", "", "")
             if reply.spoken:
@@ -105,28 +123,63 @@ class Cook:
             self.tick()
             return reply
 
+    def silence(self) -> None:
+        """Have every mouth fall silent at once, without waiting for what else is going on."""
+        self._tell("stop", "", "")
+
     def tick(self) -> list[Call]:
         """Let time pass: what the clock ends and begins, and the calls that are due."""
         with self._lock:
-            self.live.tick()
-            view = self.live.snapshot()
-            made = [call for call in calls(view, self._said) if self._may_call(call, view.now)]
-            self._said = noted(self._said, made, view.now)
-            for call in made:
-                self._tell("call", call.spoken, call.shown, call.urgency, call.key)
+            trouble = ""
+
+            def failed(why: str) -> list[Call]:
+                nonlocal trouble
+                trouble = why
+                return []
+
+            made = self._guarded(self._ticked, failed)
+            if trouble and trouble != self._trouble:
+                self.notice(f"{trouble}.")
+            self._trouble = trouble
             return made
 
     def notice(self, words: str) -> None:
         """Tell every front something about the assistant itself."""
-        with self._lock:
-            self._tell("notice", words, words)
+        self._tell("notice", words, words)
 
     def view(self) -> View:
         """The schedule as it stands."""
         return self.live.snapshot()
 
     def close(self) -> None:
+        """End what runs beside the cook."""
         self.live.close()
+
+    def _guarded(self, do: Callable[[], _T], failed: Callable[[str], _T]) -> _T:
+        """What `do` returns, or what `failed` makes of what went wrong."""
+        try:
+            return do()
+        except KitchenError as error:
+            return failed(f"That could not be done: {error}")
+        except Exception:  # the boundary of a turn: whatever else fails, the cook goes on
+            _LOG.exception("a turn failed")
+            return failed(_SORRY)
+
+    def _answered(self, text: str, confidence: float) -> Reply:
+        view = self.live.snapshot()
+        scene = Scene(view, self.settings, log=tuple(effective(self.live.events())))
+        reply = self._carry_out(self._conversation.turn(text, scene, confidence), view)
+        self._heed()
+        return reply
+
+    def _ticked(self) -> list[Call]:
+        self.live.tick()
+        view = self.live.snapshot()
+        made = [call for call in calls(view, self._said) if self._may_call(call, view.now)]
+        self._said = noted(self._said, made, view.now)
+        for call in made:
+            self._tell("call", call.spoken, call.shown, call.urgency, call.key)
+        return made
 
     def _carry_out(self, reply: Reply, view: View) -> Reply:
         """Store the reply's events and settings; a refusal takes the reply's place."""
@@ -167,8 +220,28 @@ class Cook:
     def _tell(
         self, kind: MessageKind, spoken: str, shown: str, urgency: str = "", key: str = ""
     ) -> None:
-        self._seq += 1
-        now = self.live.snapshot().now
-        message = Message(self._seq, now, kind, spoken, shown, urgency, key)
+        seq, now = next(self._seqs), self._clock.now()
+        message = Message(seq, now, kind, spoken, shown, urgency, key)
         for listener in list(self._listeners):
             listener(message)
+
+
+class Ticker:
+    """Lets the cook's time pass, on a thread of its own, while a front waits for words."""
+
+    def __init__(self, cook: Cook) -> None:
+        self._cook = cook
+        self._over = threading.Event()
+        self._thread = threading.Thread(target=self._run, name="ticker", daemon=True)
+
+    def __enter__(self) -> "Ticker":
+        self._thread.start()
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self._over.set()
+        self._thread.join()
+
+    def _run(self) -> None:
+        while not self._over.wait(_TICK_S):
+            self._cook.tick()

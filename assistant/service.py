@@ -2,28 +2,35 @@
 
 import asyncio
 import html
-import json
-from collections.abc import AsyncIterator
+import ipaddress
+import socket
+import sys
+import threading
+from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager, suppress
-from dataclasses import asdict
+from dataclasses import asdict, dataclass, field
 from datetime import datetime
 from typing import Annotated
 
 import uvicorn
 from fastapi import FastAPI, WebSocket, WebSocketDisconnect
 from fastapi.responses import HTMLResponse
-from pydantic import BaseModel, Field, StringConstraints
+from pydantic import BaseModel, Field, StringConstraints, ValidationError
 
-from assistant.cook import Message
-from assistant.terminal import Ticker
+from assistant.cook import Message, Ticker
+from assistant.service_guard import LARGEST_BODY, Guard
+from assistant.terminal import greeting
 from assistant.wiring import Request, Running, kitchen_of
+from domain.errors import KitchenError
 from scheduling.dispatch import View
 from scheduling.queries import finished, now_steps, pace_s, service_at, starts_at, time_left
 
-_LONGEST = 1000  # characters of one utterance
-_MOST_WAITING = 1000  # messages that a slow reader may fall behind before it is cut off
+LONGEST = 1000  # characters of one utterance
+MOST_WAITING = 1000  # messages that a slow reader may fall behind before it is cut off
+TOO_SLOW = 1013  # of the registered WebSocket close codes: try again later
+_FAREWELL_S = 5.0
 
-Words = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=_LONGEST)]
+Words = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=LONGEST)]
 
 
 class Utterance(BaseModel):
@@ -73,18 +80,35 @@ class KitchenState(BaseModel):
     timers: dict[str, str]
 
 
+@dataclass(eq=False)
+class _Reader:
+    """One connection's messages, and whether it fell so far behind that it is cut off."""
+
+    queue: asyncio.Queue[dict[str, object]] = field(
+        default_factory=lambda: asyncio.Queue(MOST_WAITING)
+    )
+    too_slow: asyncio.Event = field(default_factory=asyncio.Event)
+
+    def give(self, message: dict[str, object]) -> None:
+        """Have it sent; nothing is ever left out of what a connection gets."""
+        if self.queue.full():
+            self.too_slow.set()
+        if not self.too_slow.is_set():
+            self.queue.put_nowait(message)
+
+
 def application(running: Running) -> FastAPI:
     """The service of one running cook."""
-    readers: set[asyncio.Queue[Message]] = set()
+    readers: set[_Reader] = set()
+    one_turn = threading.Lock()
 
     @asynccontextmanager
     async def lifespan(_: FastAPI) -> AsyncIterator[None]:
         loop = asyncio.get_running_loop()
 
         def spread(message: Message) -> None:
-            for queue in list(readers):
-                if not queue.full():
-                    queue.put_nowait(message)
+            for reader in readers:
+                reader.give(asdict(message))
 
         def from_any_thread(message: Message) -> None:
             loop.call_soon_threadsafe(spread, message)
@@ -97,17 +121,18 @@ def application(running: Running) -> FastAPI:
         title="Hobside", version="0.1.0", lifespan=lifespan, docs_url=None, redoc_url=None,
         description="One live cook. The page at / lists this API; /ws streams messages.",
     )  # fmt: skip
+    app.add_middleware(Guard)
 
     @app.get("/", response_class=HTMLResponse, include_in_schema=False)
-    def api_page() -> str:
-        return _page(app)
+    def api_page() -> HTMLResponse:
+        return HTMLResponse(_page(app), headers={"Content-Security-Policy": "default-src 'none'"})
 
     @app.post("/say")
     def say(utterance: Utterance) -> Answered:
         """Take an utterance and answer it."""
         running.wait_for(utterance.text)
-        reply = running.cook.say(utterance.text)
-        asked = running.cook.understood
+        with one_turn:
+            reply, asked = running.cook.say(utterance.text), running.cook.understood
         return Answered(
             spoken=reply.spoken, shown=reply.shown, more=reply.more_shown,
             intent=asked.intent if asked else None,
@@ -119,38 +144,59 @@ def application(running: Running) -> FastAPI:
         return _state(running.cook.view())
 
     @app.websocket("/ws")
-    async def messages(socket: WebSocket) -> None:
-        await socket.accept()
-        queue: asyncio.Queue[Message] = asyncio.Queue(_MOST_WAITING)
-        readers.add(queue)
-        sender = asyncio.create_task(_send(socket, queue))
+    async def messages(connection: WebSocket) -> None:
+        await connection.accept()
+        reader = _Reader()
+        readers.add(reader)
         try:
-            with suppress(WebSocketDisconnect):
-                await _receive(socket, running)
+            await _connected(connection, reader, say)
         finally:
-            readers.discard(queue)
-            sender.cancel()
+            readers.discard(reader)
 
     return app
 
 
-async def _send(socket: WebSocket, queue: asyncio.Queue[Message]) -> None:
+async def _connected(
+    connection: WebSocket, reader: _Reader, say: Callable[[Utterance], Answered]
+) -> None:
+    """Send and receive until either is over, or the other side reads too slowly."""
+    tasks = [
+        asyncio.create_task(_send(connection, reader)),
+        asyncio.create_task(_receive(connection, reader, say)),
+        asyncio.create_task(reader.too_slow.wait()),
+    ]
+    await asyncio.wait(tasks, return_when=asyncio.FIRST_COMPLETED)
+    for task in tasks:
+        task.cancel()
+    ended = await asyncio.gather(*tasks, return_exceptions=True)
+    for how in ended:
+        if isinstance(how, Exception) and not isinstance(how, WebSocketDisconnect):
+            raise how
+    if reader.too_slow.is_set():
+        with suppress(TimeoutError, RuntimeError, WebSocketDisconnect):
+            async with asyncio.timeout(_FAREWELL_S):
+                await connection.close(TOO_SLOW, f"more than {MOST_WAITING} messages behind")
+
+
+async def _send(connection: WebSocket, reader: _Reader) -> None:
     while True:
-        message = await queue.get()
-        await socket.send_json(asdict(message))
+        await connection.send_json(await reader.queue.get())
 
 
-async def _receive(socket: WebSocket, running: Running) -> None:
+async def _receive(
+    connection: WebSocket, reader: _Reader, say: Callable[[Utterance], Answered]
+) -> None:
     """Utterances as {"text": "..."}; anything else is answered with {"error": "..."}."""
     while True:
+        received = await connection.receive()
+        if received["type"] == "websocket.disconnect":
+            return
         try:
-            utterance = Utterance.model_validate(json.loads(await socket.receive_text()))
-        except ValueError:
-            error = f'send {{"text": "..."}} of 1 to {_LONGEST} characters'
-            await socket.send_json({"error": error})
+            utterance = Utterance.model_validate_json(received.get("text") or "")
+        except ValidationError:
+            reader.give({"error": f'send {{"text": "..."}} of 1 to {LONGEST} characters'})
             continue
-        await asyncio.to_thread(running.wait_for, utterance.text)
-        await asyncio.to_thread(running.cook.say, utterance.text)
+        await asyncio.to_thread(say, utterance)
 
 
 def _state(view: View) -> KitchenState:
@@ -189,11 +235,14 @@ def _page(app: FastAPI) -> str:
         for method, operation in methods.items()
     ]
     return (
-        "<!doctype html><html lang=en><meta charset=utf-8><title>Hobside service</title>"
-        "<h1>Hobside service</h1><table><tr><th>Method<th>Path<th>What it does"
-        f"{''.join(rows)}<tr><td>WebSocket<td>/ws<td>Send {{&quot;text&quot;: &quot;…&quot;}}; "
-        "every reply, call and notice comes as JSON</table>"
-        "<p>The full description is at <a href=/openapi.json>/openapi.json</a> (OpenAPI).</html>"
+        "<!doctype html><html lang=en><head><meta charset=utf-8><title>Hobside service</title>"
+        "</head><body><main><h1>Hobside service</h1>"
+        "<table><thead><tr><th>Method</th><th>Path</th><th>What it does</th></tr></thead>"
+        f"<tbody>{''.join(rows)}<tr><td>WebSocket</td><td>/ws</td>"
+        "<td>Send {&quot;text&quot;: &quot;…&quot;}; every reply, call and notice comes as JSON. "
+        f"Who falls more than {MOST_WAITING} messages behind is cut off (code {TOO_SLOW}).</td>"
+        "</tr></tbody></table><p>The full description is at "
+        "<a href=/openapi.json>/openapi.json</a> (OpenAPI).</p></main></body></html>"
     )
 
 
@@ -202,11 +251,34 @@ def _iso(at: float) -> str:
 
 
 def run(request: Request, host: str, port: int, fresh: bool) -> int:
-    """Serve until interrupted."""
-    with kitchen_of(request, keep=True, fresh=fresh) as running:
+    """Serve until interrupted; returns the exit status."""
+    with _listening(host, port) as there, kitchen_of(request, keep=True, fresh=fresh) as running:
+        running.start()
+        for line in greeting(running.cook.view(), running.resumed):
+            print(line)
+        running.cook.attach(_print_notice)
         running.start_server()
-        running.cook.start(request.wanted_at)
-        with Ticker(running.cook):
-            print(f"Listening on http://{host}:{port}/ (this machine only by default)", flush=True)
-            uvicorn.run(application(running), host=host, port=port, log_level="warning")
+        config = uvicorn.Config(application(running), log_level="warning", ws_max_size=LARGEST_BODY)
+        address = f"[{host}]" if ":" in host else host
+        print(f"Listening on http://{address}:{there.getsockname()[1]}/", flush=True)
+        if not ipaddress.ip_address(there.getsockname()[0]).is_loopback:
+            print("Whoever can reach this machine can use it: there is no password.", flush=True)
+        with Ticker(running.cook), suppress(KeyboardInterrupt):
+            uvicorn.Server(config).run(sockets=[there])
     return 0
+
+
+def _listening(host: str, port: int) -> socket.socket:
+    family = socket.AF_INET6 if ":" in host else socket.AF_INET
+    try:
+        return socket.create_server((host, port), family=family)
+    except (OSError, OverflowError) as error:
+        why = getattr(error, "strerror", None) or error
+        raise KitchenError(
+            f"cannot listen on {host} port {port} ({why}); choose others with --host and --port"
+        ) from error
+
+
+def _print_notice(message: Message) -> None:
+    if message.kind == "notice":
+        print(f"* {message.shown}", file=sys.stderr, flush=True)

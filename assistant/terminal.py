@@ -4,24 +4,22 @@ A pipe in place of a keyboard is a cook too: each line is an utterance, and the 
 ends the program.
 """
 
+import contextlib
 import sys
-import threading
+from collections.abc import Iterator
 from contextlib import ExitStack
-from datetime import datetime
 
-from prompt_toolkit import PromptSession
-from prompt_toolkit.patch_stdout import patch_stdout
-
-from assistant.cook import Cook, Message
+from assistant.cook import Message, Ticker
 from assistant.measures import clock, span
+from assistant.run_sheet import clean
 from assistant.two_forms import to_show
-from assistant.voice import Voice
 from assistant.wiring import Request, Running, kitchen_of
 from scheduling.dispatch import View
-from scheduling.queries import finished, now_steps, service_at, time_left
+from scheduling.queries import finished, next_steps, now_steps, service_at, starts_at, time_left
 
-_TICK_S = 0.5
 _LEAVES = frozenset({"quit", "exit", "bye", "goodbye"})
+_LEADS = {"reply": "", "call": "» ", "notice": "* "}
+_LATE_S = 60.0
 
 
 def run(request: Request, plain: bool, typed: bool, fresh: bool) -> int:
@@ -29,73 +27,76 @@ def run(request: Request, plain: bool, typed: bool, fresh: bool) -> int:
     piped = not sys.stdin.isatty()
     with ExitStack() as stack:
         running = stack.enter_context(kitchen_of(request, keep=True, fresh=fresh))
+        running.start()
+        for line in greeting(running.cook.view(), running.resumed):
+            print(line, flush=True)
         stack.callback(running.cook.attach(_print_message))
         running.start_server()
         if not piped and not typed:
+            from assistant.voice import Voice
+
             stack.enter_context(Voice(running))
-        _greet(running)
-        running.cook.start(request.wanted_at)
         stack.enter_context(Ticker(running.cook))
-        if piped:
-            _read_lines(running)
-        elif plain:
-            _read_lines(running, prompt="> ")
+        if piped or plain or not sys.stdout.isatty():
+            _read_lines(running, echo=piped)
         else:
             _converse(running)
     return 0
 
 
-class Ticker:
-    """Lets the cook's time pass, on a thread of its own, while a front waits for words."""
-
-    def __init__(self, cook: Cook) -> None:
-        self._cook = cook
-        self._over = threading.Event()
-        self._thread = threading.Thread(target=self._run, name="ticker", daemon=True)
-
-    def __enter__(self) -> "Ticker":
-        self._thread.start()
-        return self
-
-    def __exit__(self, *_: object) -> None:
-        self._over.set()
-        self._thread.join()
-
-    def _run(self) -> None:
-        while not self._over.wait(_TICK_S):
-            self._cook.tick()
+def greeting(view: View, resumed: bool) -> Iterator[str]:
+    """What is cooked, when we eat and, if that is not the time asked for, why."""
+    what = f"{clean(view.menu.title)}, for {view.state.servings}, in {clean(view.kitchen.title)}"
+    if resumed:
+        begun = clock(view.state.started_at or view.now)
+        yield to_show(f"Carrying on with {what}, begun at {begun}. To begin anew: --fresh.")
+    else:
+        yield f"Cooking {what}."
+    at, wanted = service_at(view), view.state.wanted_at
+    if wanted is not None and at - wanted >= _LATE_S:
+        yield to_show(f"Service at {clock(wanted)} cannot be; {clock(at)} is the earliest.")
+        yield from (f"  {why}" for why in view.timetable.missed)
+    yield to_show(f"We eat at {clock(at)}, in {span(max(0.0, at - view.now))}.")
+    yield "Ask “what now?” or “what can I say?”. “quit” leaves."
 
 
-def _greet(running: Running) -> None:
-    view = running.cook.view()
-    menu = view.menu
-    begun = "Carrying on with" if running.resumed else "Cooking"
-    print(f"{begun} {menu.title}, for {view.state.servings or menu.servings}.")
-    print(f"We eat at {_time(service_at(view))}. Ask “what now?”, “what can I say?”.", flush=True)
+def live_line(view: View) -> str:
+    """What is on, in one line: the time, each thing under way with its time left, service."""
+    parts = [clock(view.now)]
+    for step in now_steps(view):
+        left = time_left(view, step.key) or 0.0
+        parts.append(f"{step.name} {span(left) if left > 0 else '(time is up)'}")
+    if view.state.paused_at is not None:
+        parts.append("paused")
+    elif len(parts) == 1 and (coming := next_steps(view)):
+        parts.append(f"at {clock(starts_at(view, coming[0].key))} {coming[0].name}")
+    parts.append("all done" if finished(view) else f"service {clock(service_at(view))}")
+    return clean(to_show("  |  ".join(parts)))
 
 
 def _print_message(message: Message) -> None:
-    if message.kind in ("heard", "stop"):
+    if message.kind not in _LEADS or not message.shown:
         return
-    lead = {"reply": "", "call": "» ", "notice": "* "}[message.kind]
-    print(f"{lead}{message.shown}", flush=True)
+    # Whoever read our output may have gone; the next line that is read finds that out.
+    with contextlib.suppress(BrokenPipeError):
+        for line in message.shown.splitlines():
+            print(f"{_LEADS[message.kind]}{clean(line)}", flush=True)
 
 
-def _read_lines(running: Running, prompt: str = "") -> None:
-    while True:
-        if prompt:
-            print(prompt, end="", flush=True)
-        line = sys.stdin.readline()
-        if not line:
-            return
-        if not prompt and line.strip():
-            print(f"> {line.strip()}", flush=True)
+def _read_lines(running: Running, echo: bool) -> None:
+    """Utterances line by line, nothing redrawn. echo: print them, where no keyboard shows them."""
+    for line in sys.stdin:
+        if echo and line.strip():
+            print(f"> {clean(line.strip())}", flush=True)
         if not _say(running, line):
             return
 
 
 def _converse(running: Running) -> None:
     """A prompt with the live line below it, redrawn while the cook types."""
+    from prompt_toolkit import PromptSession
+    from prompt_toolkit.patch_stdout import patch_stdout
+
     session: PromptSession[str] = PromptSession(
         "> ", bottom_toolbar=lambda: live_line(running.cook.view()), refresh_interval=1.0
     )
@@ -115,20 +116,5 @@ def _say(running: Running, line: str) -> bool:
     if text.lower().strip(".!") in _LEAVES:
         return False
     if text:
-        running.wait_for(text)
-        running.cook.say(text)
+        running.say(text)
     return True
-
-
-def live_line(view: View) -> str:
-    """What is on, in one line: the time, each thing under way with its time left, service."""
-    parts = [_time(view.now)]
-    for step in now_steps(view):
-        left = time_left(view, step.key) or 0.0
-        parts.append(f"{step.name} {to_show(span(left)) if left > 0 else 'time is up'}")
-    parts.append("all done" if finished(view) else f"service {to_show(clock(service_at(view)))}")
-    return "  |  ".join(parts)
-
-
-def _time(at: float) -> str:
-    return datetime.fromtimestamp(at).strftime("%H:%M")

@@ -2,17 +2,26 @@
 
 import threading
 import time
+from collections import deque
+from collections.abc import Callable, Iterator
 from functools import partial
 
-from assistant.audio import NoMicrophone, microphone, play
+from assistant.audio import CHUNK_MS, microphone, play
 from assistant.cook import Message
-from assistant.hear import Recogniser
+from assistant.endpoint import END_MS
+from assistant.hear import Heard, Recogniser
 from assistant.speak import choose_speaker
-from assistant.speech_queue import SpeechQueue, Urgency
+from assistant.speech_queue import Play, SpeechQueue, Urgency
 from assistant.wiring import Running, recogniser
+from assistant.wording import plain
+from domain.errors import KitchenError
 
 # A hearing less sure than this is taken for noise, or talk to somebody else.
 SURE_ENOUGH_TO_HEAR = 0.35
+# Words that were begun so soon after our own speech are still its echo: our own choice.
+_ECHO_MS = 300
+# A cook of whom nothing more is heard for so long has stopped speaking: our own choice.
+_LULL_MS = 1500
 _URGENCIES = {
     "emergency": Urgency.EMERGENCY,
     "heat": Urgency.HEAT,
@@ -26,17 +35,24 @@ class Voice:
     """Listens and speaks for one running cook until left (`with Voice(running): ...`).
 
     What cannot be had (no microphone, no loudspeaker) is said once, and the rest goes on.
+    sound: chunks from the microphone; to_card: plays sound; ear: makes the recogniser.
     """
 
-    def __init__(self, running: Running) -> None:
+    def __init__(
+        self,
+        running: Running,
+        sound: Callable[[], Iterator[bytes]] = microphone,
+        to_card: Play = play,
+        ear: Callable[[], Recogniser] | None = None,
+    ) -> None:
         self._running, self._cook = running, running.cook
+        self._sound = sound
+        self._ear = ear or partial(recogniser, running.menu, None)
         self._over = threading.Event()
-        speaker, why = choose_speaker(self._cook.settings.voice)
-        if speaker is not None:
-            speaker.speed = self._cook.settings.speed
-            speaker.volume = self._cook.settings.volume
-        self._speaker, self._why = speaker, why
-        self._queue = SpeechQueue(speaker, partial(play), time.monotonic, self._cook.notice)
+        speaker, self._why_not_wanted = choose_speaker(self._cook.settings.voice)
+        self._queue = SpeechQueue(speaker, to_card, time.monotonic, self._trouble)
+        self._heed_settings()
+        self._ours = Echo()
         self._threads = [
             threading.Thread(target=self._queue.run, name="mouth", daemon=True),
             threading.Thread(target=self._listen, name="ear", daemon=True),
@@ -44,8 +60,8 @@ class Voice:
 
     def __enter__(self) -> "Voice":
         self._detach = self._cook.attach(self._on_message)
-        if self._why:
-            self._cook.notice(self._why)
+        if self._why_not_wanted:
+            self._trouble(self._why_not_wanted)
         for thread in self._threads:
             thread.start()
         return self
@@ -55,37 +71,94 @@ class Voice:
         self._detach()
         self._queue.close()
 
+    def _trouble(self, words: str) -> None:
+        self._cook.notice(f"{words}.")
+
+    def _heed_settings(self) -> None:
+        if self._queue.speaker is not None:
+            self._queue.speaker.speed = self._cook.settings.speed
+            self._queue.speaker.volume = self._cook.settings.volume
+
     def _on_message(self, message: Message) -> None:
         if message.kind == "stop":
             self._queue.stop()
-        elif message.kind == "call":
-            self._queue.say(message.spoken, _URGENCIES[message.urgency], message.key)
-        elif message.kind in ("reply", "notice"):
-            if self._speaker is not None:
-                self._speaker.speed = self._cook.settings.speed
-                self._speaker.volume = self._cook.settings.volume
-            urgency = _URGENCIES.get(message.urgency, Urgency.REPLY)
-            self._queue.say(message.spoken, urgency)
+        elif message.kind in ("call", "reply", "notice"):
+            self._heed_settings()
+            self._ours.said(message.spoken)
+            usual = Urgency.REPLY if message.kind == "reply" else Urgency.NEWS
+            urgency = _URGENCIES.get(message.urgency, usual)
+            self._queue.say(message.spoken, urgency, message.key)
 
     def _listen(self) -> None:
         """Feed the microphone to the recogniser; what is heard surely enough is said."""
         try:
-            self._follow(recogniser(self._cook.view().menu, None))
-        except NoMicrophone as trouble:
-            self._cook.notice(f"{trouble}.")
+            ear = self._ear()
+            for chunk in self._sound():
+                if self._over.is_set():
+                    return
+                self._take(ear.feed(chunk))
+        except KitchenError as trouble:
+            self._trouble(str(trouble))
 
-    def _follow(self, ear: Recogniser) -> None:
-        for chunk in microphone():
-            if self._over.is_set():
-                return
-            heard = ear.feed(chunk)
-            if heard is None:
-                continue
-            self._queue.cook_speaks(not heard.final)
-            sure = heard.final and heard.confidence >= SURE_ENOUGH_TO_HEAR
-            if sure and not self._own(heard.text):
-                self._cook.say(heard.text, heard.confidence)
+    def _take(self, heard: Heard | None) -> None:
+        self._ours.pass_time(self._queue.speaking, heard)
+        if heard is None:
+            if self._ours.lull_ms == _LULL_MS:
+                self._queue.cook_speaks(False)
+            return
+        if not heard.final:
+            self._take_partial(heard.text)
+            return
+        self._queue.cook_speaks(False)
+        ours = self._ours.ended() and not self._gets_through(heard.text)
+        if heard.confidence >= SURE_ENOUGH_TO_HEAR and not ours:
+            self._running.say(heard.text, heard.confidence, wait=False)
 
-    def _own(self, text: str) -> bool:
-        """While we speak, only "stop" is taken from the microphone: the rest may be our echo."""
-        return self._queue.speaking and text.strip() != "stop"
+    def _take_partial(self, words: str) -> None:
+        """Words as they come: "stop" is heeded at once, and nothing is said over the cook."""
+        if self._queue.speaking and plain(words) == "stop":
+            self._queue.stop()
+        if not self._ours.repeats(words):
+            self._queue.cook_speaks(True)
+
+    def _gets_through(self, words: str) -> bool:
+        """Whether this is heeded though we were speaking: "stop", or danger we did not speak of."""
+        danger = self._running.silences(words) and not self._ours.repeats(words)
+        return plain(words) == "stop" or danger
+
+
+class Echo:
+    """Tells the cook's words from our own, come back through the microphone.
+
+    Without echo cancellation nothing that is heard while we speak can be trusted, except a call
+    for silence that is no part of what we said ourselves. lull_ms: since something was heard.
+    """
+
+    def __init__(self) -> None:
+        self._said: deque[str] = deque(maxlen=6)
+        self._since_ours_ms = float("inf")
+        self._over_ours = False
+        self.lull_ms = 0
+
+    def said(self, words: str) -> None:
+        """Note what we are about to say."""
+        self._said.append(f" {plain(words)} ")
+
+    def pass_time(self, speaking: bool, heard: Heard | None) -> None:
+        """One chunk of sound later. speaking: whether we are; heard: what the recogniser tells."""
+        self._since_ours_ms = 0 if speaking else self._since_ours_ms + CHUNK_MS
+        self.lull_ms = 0 if heard else self.lull_ms + CHUNK_MS
+        if heard and not heard.final:
+            self._over_ours = self._over_ours or self._since_ours_ms <= _ECHO_MS
+        elif self.lull_ms > _LULL_MS:
+            self._over_ours = False
+
+    def ended(self) -> bool:
+        """Whether the utterance that ends here was begun while we spoke, or right after."""
+        over_ours = self._over_ours or self._since_ours_ms <= END_MS + _ECHO_MS
+        self._over_ours = False
+        return over_ours
+
+    def repeats(self, words: str) -> bool:
+        """Whether these words are a part of what we said lately."""
+        return any(f" {plain(words)} " in said for said in self._said)

@@ -1,11 +1,15 @@
 """From names on a command line to the objects that cook: the only place that joins the parts."""
 
+import logging
 import re
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
+from logging.handlers import RotatingFileHandler
 from pathlib import Path
+
+import platformdirs
 
 from assistant.answer_amounts import measures_of
 from assistant.conversation import Conversation
@@ -16,6 +20,7 @@ from assistant.journal import Journal, cooks_folder, resume
 from assistant.language_model import compile_model
 from assistant.meaning import Understood
 from assistant.phrasebook import read_phrase_book
+from assistant.reply import Reply
 from assistant.resolve import Vocabulary
 from assistant.scene import Scene
 from assistant.understand import Understander
@@ -26,6 +31,7 @@ from domain.menu import Menu
 from domain.settings import Settings, load_settings, save_settings
 from scheduling.clock import Clock, RealClock, SimulatedClock
 from scheduling.compose import NoTimetable, Timetable, plan_menu
+from scheduling.events import Event
 from scheduling.live_schedule import LiveSchedule, MemoryStore
 from scheduling.queries import finished
 
@@ -40,13 +46,33 @@ _RESUMED_WITHIN_S = 18 * 3600.0
 
 @dataclass(frozen=True)
 class Request:
-    """What to cook, where and when. wanted_at: POSIX seconds, None for as soon as possible."""
+    """What to cook, where and when.
+
+    wanted_at: POSIX seconds, None for as soon as possible. insists: that time was given by
+    the cook, not by the menu, so that it holds for a cook that is carried on as well.
+    """
 
     menu: Menu
     kitchen: Kitchen
     settings: Settings
     clock: Clock
     wanted_at: float | None
+    insists: bool = False
+
+
+def keep_log() -> None:
+    """Write what goes wrong inside to a file of the user's; never what anybody said."""
+    folder = platformdirs.user_log_path("hobside")
+    log = logging.getLogger("assistant")
+    log.propagate = False
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        handler = RotatingFileHandler(folder / "hobside.log", maxBytes=1_000_000, backupCount=1)
+    except OSError:  # cooking does not depend on it
+        log.addHandler(logging.NullHandler())
+        return
+    handler.setFormatter(logging.Formatter("%(asctime)s %(name)s: %(message)s"))
+    log.addHandler(handler)
 
 
 def request(
@@ -62,13 +88,17 @@ def request(
     wanted_at = now + menu.service_after_s if menu.service_after_s is not None else None
     if wanted:
         wanted_at = next_moment(wanted, now)
-    return Request(menu, load_kitchen(_path_or_name(chosen)), settings, ticking, wanted_at)
+    place = load_kitchen(_path_or_name(chosen))
+    return Request(menu, place, settings, ticking, wanted_at, insists=at is not None)
 
 
 def menu_named(given: Sequence[str]) -> Menu:
     """One menu by name or file, or several dishes by name put together for four."""
     if len(given) == 1 and (given[0] in names("menus") or given[0] not in names("dishes")):
         return load_menu(_path_or_name(given[0]))
+    for name in given:
+        if name in names("menus") or isinstance(_path_or_name(name), Path):
+            raise KitchenError(f"“{name}” is no dish’s name; name one menu, or dishes")
     return menu_of(given, servings=4)
 
 
@@ -121,6 +151,8 @@ class Running:
         self.book = read_phrase_book(PHRASES)
         self._understander = Understander(self.book, self._server)
         self._told_away = False
+        # Waiting for the intent server is of no use until it is started, or once it was in vain.
+        self._in_vain = True
         self.cook = Cook(
             LiveSchedule(
                 journal.menu if journal else what.menu,
@@ -133,6 +165,7 @@ class Running:
             Conversation(self._understand, self._describe),
             what.settings,
             save_settings,
+            what.clock,
         )
         self._vocabulary = Vocabulary.of(self.menu, self.cook.view().kitchen)
 
@@ -140,33 +173,60 @@ class Running:
     def menu(self) -> Menu:
         return self.cook.view().menu
 
+    def start(self) -> None:
+        """Begin the cook, or go on with it: a time that was asked for now holds from now on."""
+        self.cook.start(self.request.wanted_at)
+        if self.resumed and self.request.insists:
+            now = self.cook.view().now
+            moved = Event(now, "service_moved", value=self.request.wanted_at)
+            refused = self.cook.live.apply(moved).refused
+            if refused:
+                self.cook.notice(refused)
+
     def start_server(self) -> None:
         """Start the intent server in the background; without it the cook is told once."""
         try:
             self._server.start()
+            self._in_vain = False
         except MissingModel as missing:
             self.cook.notice(f"{missing}. Until then I know only the plainest commands.")
 
+    def say(self, text: str, confidence: float = 1.0, wait: bool = True) -> Reply:
+        """Take an utterance (confidence: of the hearing): silent at once where that is asked.
+
+        wait: for the intent server, when this utterance needs it.
+        """
+        if self.silences(text):
+            self.cook.silence()
+        elif wait:
+            self.wait_for(text)
+        return self.cook.say(text, confidence)
+
+    def silences(self, text: str) -> bool:
+        """Whether `text` asks for silence at once: stop, or an emergency."""
+        return self._understander.silences(text)
+
     def wait_for(self, text: str) -> None:
-        """Wait for the intent server when this utterance needs it."""
+        """Wait for the intent server when this utterance needs it and it may still come."""
+        if self._in_vain or self._server.ready():
+            return
         if self._understander.needs_server(text, self._vocabulary):
-            self._server.wait(SERVER_WAIT_S)
+            self.cook.notice("One moment: I am still getting ready to understand that.")
+            self._in_vain = not self._server.wait(SERVER_WAIT_S)
 
     def wait_until_ready(self) -> None:
         """Wait for the intent server. Raises KitchenError when it does not come up."""
-        if not self._server.wait(SERVER_WAIT_S):
-            raise KitchenError("the intent server does not start; see its log in models/")
+        _wait_for(self._server)
 
     def close(self) -> None:
         """End it; a cook of whom nothing was reported, or who has finished, is not resumed."""
         self._server.close()
         if self._journal is not None:
-            told = [event for event in self.cook.live.events() if event.by == "cook"]
-            if finished(self.cook.view()) or len(told) <= 1:
+            events = self.cook.live.events()
+            told = any(event.by == "cook" and event.kind != "cook_started" for event in events)
+            if finished(self.cook.view()) or not told:
                 self._journal.end(self.request.clock.now())
         self.cook.close()
-        if self._journal is not None:
-            self._journal.close()
 
     def _understand(self, text: str, scene: Scene) -> Understood:
         return self._understander.understand(
@@ -181,6 +241,7 @@ class Running:
 
     def _on_server(self, up: bool) -> None:
         """Tell the cook when the intent server goes, and when it is back."""
+        self._in_vain = False
         if not up:
             self._told_away = True
             self.cook.notice(
@@ -198,59 +259,66 @@ def kitchen_of(what: Request, keep: bool, fresh: bool = False) -> Iterator[Runni
     keep: events are stored, so that a restart goes on; never under a simulated clock.
     """
     journal, resumed = None, False
-    clock = what.clock
-    if keep and isinstance(clock, RealClock):
-        since = clock.now() - _RESUMED_WITHIN_S
-        journal = None if fresh else resume(what.menu.name, cooks_folder(), since)
-        resumed = journal is not None
-        if journal is not None:
+    if keep and isinstance(what.clock, RealClock):
+        journal, resumed = _journal_of(what, what.clock, fresh)
+        if resumed:
             what = replace(what, clock=RealClock(journal.anchor))
-        else:
-            journal = Journal.create(what.menu, what.kitchen, clock.anchor, cooks_folder())
-    running = Running(what, journal, resumed)
     try:
-        yield running
+        try:
+            running = Running(what, journal, resumed)
+        except BaseException:
+            if journal is not None and not resumed:
+                journal.end(what.clock.now())  # it never began
+            raise
+        try:
+            yield running
+        finally:
+            running.close()
     finally:
-        running.close()
+        if journal is not None:
+            journal.close()
+
+
+def _journal_of(what: Request, clock: RealClock, fresh: bool) -> tuple[Journal, bool]:
+    """The journal of the cook to carry on (and True), or a new one; `fresh` ends earlier ones."""
+    since = clock.now() - _RESUMED_WITHIN_S
+    while (earlier := resume(what.menu.name, cooks_folder(), since)) is not None:
+        if not fresh:
+            return earlier, True
+        earlier.end(clock.now())
+        earlier.close()
+    return Journal.create(what.menu, what.kitchen, clock.anchor, cooks_folder()), False
 
 
 @contextmanager
 def understanding(menu: Menu) -> Iterator[Callable[[str], Understood]]:
-    """Understanding without a cook, once the intent server is up. Raises MissingModel."""
+    """Understanding without a cook, once the intent server is up. Raises KitchenError.
+
+    So does what is yielded, when the server has gone and does not come back.
+    """
     server = IntentServer()
     server.start()
     try:
-        if not server.wait(SERVER_WAIT_S):
-            raise KitchenError("the intent server does not start; its log is in models/")
         kitchen = load_kitchen(menu.kitchen or load_settings().kitchen)
         understander = Understander(read_phrase_book(PHRASES), server)
         vocabulary = Vocabulary.of(menu, kitchen)
         measures = load_settings().units or kitchen.units
-        yield lambda text: understander.understand(text, vocabulary, measures, datetime.now())
+
+        _wait_for(server)
+
+        def understand(text: str) -> Understood:
+            _wait_for(server)
+            return understander.understand(text, vocabulary, measures, datetime.now())
+
+        yield understand
     finally:
         server.close()
 
 
-def understood_lines(
-    understand: Callable[[str], Understood], lines: Iterable[str]
-) -> Iterator[dict[str, object]]:
-    """For each utterance, what it was taken to mean, as plain values."""
-    for line in lines:
-        text = line.rstrip("\n")
-        if not text.strip():
-            yield {"text": text, "error": "an empty line; write one utterance a line"}
-            continue
-        heard = understand(text)
-        yield {
-            "text": text,
-            "intent": heard.intent,
-            "confidence": round(heard.confidence, 3),
-            "amounts": [
-                {"text": a.text, "value": a.value, "high": a.high, "unit": a.unit, "kind": a.kind}
-                for a in heard.amounts
-            ],
-            "refs": [{"text": r.text, "kind": r.kind, "name": r.name} for r in heard.refs],
-        }
+def _wait_for(server: IntentServer) -> None:
+    if not server.wait(SERVER_WAIT_S):
+        log = MODELS / "intent-server.log"
+        raise KitchenError(f"the intent server does not start; see {log}")
 
 
 def recogniser(menu: Menu, engine: str | None) -> Recogniser:
