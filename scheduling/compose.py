@@ -27,6 +27,10 @@ __all__ = [
 ]
 
 
+NO_ORDER = "no order of the steps keeps every limit"
+NO_TIME = "there was not enough time to find a plan"
+
+
 def plan_menu(
     menu: Menu,
     kitchen: Kitchen,
@@ -64,7 +68,7 @@ def plan_menu(
             if attempt.soft and not case.progress.begun:
                 return NoTimetable(timetable.missed, timetable)
             return timetable
-        reasons = ("there was not enough time to find a plan",)
+        reasons = (NO_ORDER,) if plan.proven else (NO_TIME,)
     return NoTimetable(reasons)
 
 
@@ -122,7 +126,9 @@ def _settled(case: Case, problem: Problem, plan: Plan) -> Plan:
     the first moment when the cook is needed anyway, which leaves breaks before the busy end.
     """
     steps = [step for step in case.menu.steps if step.key in plan.tasks]
-    loose = [s.key for s in steps if not case.begun(s.key) and not case.progress.absent(s)]
+    counted = {term.task for level in problem.levels for term in level.terms}
+    fixed = counted | case.progress.running.keys()
+    loose = [s.key for s in steps if s.key not in fixed and not case.progress.absent(s)]
     heating = [task.name for task in problem.tasks if _is_heating(case, task.name)]
     later = moved_later(problem, plan, [*loose, *heating])
     prep = [step.key for step in steps if step.key in loose and _is_prep(case, step)]

@@ -58,10 +58,9 @@ def heating_steps(menu: Menu, kitchen: Kitchen) -> tuple[Step, ...]:
 
     The likely time is from cold; the least is a change from the nearest other temperature.
     """
+    every = settings(menu)
     return tuple(
-        _heating_step(kitchen, oven, setting, settings(menu))
-        for oven in kitchen.ovens
-        for setting in settings(menu)
+        _heating_step(kitchen, oven, setting, every) for oven in kitchen.ovens for setting in every
     )
 
 
@@ -112,11 +111,11 @@ def _shared_celsius(baking: dict[str, Use]) -> dict[str, float]:
         group = [(key, use) for key, use in left if _range(use)[0] <= top]
         left = [item for item in left if item not in group]
         low = max(_range(use)[0] for _, use in group)
-        named = Counter(use.celsius for _, use in group if low <= (use.celsius or 0) <= top)
-        common = named.most_common(1)
-        level = common[0][0] if common else None
+        asked = Counter(use.celsius for _, use in group if use.celsius is not None)
+        fitting = [(count, celsius) for celsius, count in asked.items() if low <= celsius <= top]
+        level = max(fitting)[1] if fitting else (low + top) / 2  # the hotter of two as common
         for key, _ in group:
-            chosen[key] = level if level is not None else (low + top) / 2
+            chosen[key] = level
     return chosen
 
 

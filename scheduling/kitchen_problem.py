@@ -49,6 +49,7 @@ def kitchen_problem(case: Case) -> Problem:
 
 
 def _step_tasks(case: Case) -> Iterator[Task]:
+    room = dict(case.capacities)
     for step in case.menu.steps:
         if step.key in case.progress.done:
             continue
@@ -56,8 +57,8 @@ def _step_tasks(case: Case) -> Iterator[Task]:
             yield Task(step.key, (Mode(0),))  # no time, but what follows still follows
         elif step.key in case.progress.running:
             left_s = max(0, case.after_now(case.progress.running[step.key][1]))
-            modes = tuple(_within_capacity(case, mode) for mode in _modes(case, step, left_s))
-            yield Task(step.key, modes[:1], pinned_s=0)
+            mode = _within(room, _modes(case, step, left_s)[0])
+            yield Task(step.key, (mode,), pinned_s=0)
         else:
             yield Task(step.key, _modes(case, step, step.duration.likely_s))
 
@@ -81,14 +82,18 @@ def _modes(case: Case, step: Step, duration_s: int) -> tuple[Mode, ...]:
     for oven in [o for o in fitting if o.name == known] or fitting:
         heat = {at_setting(oven, setting): 0} if setting else {}
         modes.append(Mode(duration_s, tuple({on_oven(oven): use.count, **demands, **heat}.items())))
-    return tuple(modes)
+    return tuple(modes) or (Mode(duration_s, tuple(demands.items())),)  # its oven is lost
 
 
-def _within_capacity(case: Case, mode: Mode) -> Mode:
-    """What is running keeps what it has, also where the capacity has since been lowered."""
-    room = case.capacities
-    demands = ((name, min(taken, room.get(name, 0))) for name, taken in mode.demands)
-    return Mode(mode.duration_s, tuple((name, n) for name, n in demands if name in room or n))
+def _within(room: dict[str, int], mode: Mode) -> Mode:
+    """What is running has what it has, also where there is now less; room is what is left."""
+    demands = []
+    for name, taken in mode.demands:
+        got = min(taken, room.get(name, 0))
+        if got or not taken:
+            demands.append((name, got))
+            room[name] = room.get(name, 0) - got
+    return Mode(mode.duration_s, tuple(demands))
 
 
 def _milestones(case: Case) -> Iterator[Task]:

@@ -142,10 +142,11 @@ def _follow_violations(
         for follow in step.follows:
             if follow.step not in timetable.slots:
                 continue
+            # Plans are in whole seconds from now.
             gap_s = round(timetable.slots[step.key].start_at - timetable.slots[follow.step].end_at)
-            if gap_s < follow.least_s:
+            if gap_s < follow.least_s - 1:
                 yield f"“{step.key}” is too soon after “{follow.step}”: {gap_s} s"
-            if follow.most_s is not None and gap_s > follow.most_s:
+            if follow.most_s is not None and gap_s > follow.most_s + 1:
                 yield f"“{step.key}” is too long after “{follow.step}”: {gap_s} s"
 
 
