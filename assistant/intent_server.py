@@ -21,7 +21,7 @@ from dataclasses import dataclass
 
 import httpx
 
-from assistant.training import GET, HERE, Places, model_file, train
+from assistant.training import GET, HERE, Places, train, trained_model
 from domain.errors import KitchenError, MissingModel
 
 PARSE_TIMEOUT_S = 2.0
@@ -68,9 +68,9 @@ class IntentServer:
         """
         if not self._places.python.exists():
             raise MissingModel("for what cooks say", GET)
-        model = model_file(self._places)
-        if not model.exists():
-            raise MissingModel(f"for what cooks say ({model.name})", GET)
+        model = trained_model(self._places)
+        if model is None:
+            raise MissingModel("for what cooks say", GET)
         self._closing.clear()
         self._watcher = threading.Thread(
             target=self._watch, args=(str(model),), name="intent server", daemon=True

@@ -4,6 +4,7 @@ One source with four uses: it trains the intent model, feeds the recogniser's la
 answers exact matches without the intent server, and names what can be asked.
 """
 
+import hashlib
 import json
 import re
 from collections.abc import Iterable, Iterator
@@ -71,11 +72,15 @@ class Intent:
 
 @dataclass(frozen=True)
 class PhraseBook:
-    """Everything read from the files. lookups: by name; synonyms: phrase to its value."""
+    """Everything read from the files.
+
+    lookups: by name; synonyms: phrase to its value. digest: of the files' contents.
+    """
 
     intents: dict[str, Intent]
     lookups: dict[str, tuple[str, ...]]
     synonyms: dict[str, str]
+    digest: str = ""
 
     def sentences(self) -> Iterator[tuple[str, str]]:
         """Every (intent, plain text of an example), in the order of the files."""
@@ -113,6 +118,7 @@ def read_phrase_book(*sources: Path) -> PhraseBook:
         },
         {name: tuple(words) for name, words in reader.lookups.items()},
         reader.synonyms,
+        reader.digest.hexdigest(),
     )
 
 
@@ -124,12 +130,15 @@ class _Reader:
         self.means: dict[str, str] = {}
         self.lookups: dict[str, list[str]] = {}
         self.synonyms: dict[str, str] = {}
+        self.digest = hashlib.sha256()
         self._owners: dict[str, tuple[str, str, int]] = {}
 
     def read(self, file: Path) -> None:
         self._path = str(file)
         try:
-            root = yaml.compose(file.read_text(encoding="utf-8"), Loader=yaml.SafeLoader)
+            content = file.read_bytes()
+            self.digest.update(content)
+            root = yaml.compose(content.decode(), Loader=yaml.SafeLoader)
         except (OSError, UnicodeDecodeError) as error:
             raise FileProblem(
                 self._path, 0, "", f"cannot be read: {error}", "give a UTF-8 file"

@@ -11,6 +11,7 @@ from pathlib import Path
 
 import yaml
 
+from assistant.known import keep
 from assistant.masking import THING_ENTITY, Masker
 from assistant.phrasebook import Intent, PhraseBook, read_phrase_book
 from domain.errors import KitchenError, MissingModel
@@ -52,7 +53,7 @@ class Places:
             "TF_CPP_MIN_LOG_LEVEL": "3",
             "CUDA_VISIBLE_DEVICES": "",
             "SQLALCHEMY_SILENCE_UBER_WARNING": "1",
-            "OMP_NUM_THREADS": "2",
+            "OMP_NUM_THREADS": "1",
         }
 
 
@@ -92,38 +93,33 @@ def _wordings(intent: Intent, masker: Masker) -> Iterator[str]:
                 yield wording
 
 
-def model_file(places: Places = HERE) -> Path:
-    """Where the model trained on the phrase book as it is now belongs, there or not."""
-    with tempfile.TemporaryDirectory() as folder:
-        write_training(read_phrase_book(places.phrases), Path(folder))
-        return _model_file(places, Path(folder))
-
-
-def _model_file(places: Places, copy: Path) -> Path:
-    """Named by a hash of all that decides the model: the copy and the project's own files."""
-    digest = hashlib.sha256()
-    settings = [*places.project.glob("*.yml"), *places.project.glob("*.py")]
-    for file in [copy / "nlu.yml", *sorted(settings), places.project / "requirements.txt"]:
-        digest.update(file.name.encode() + b"\0" + file.read_bytes() + b"\0")
-    return places.trained / f"{digest.hexdigest()[:16]}.tar.gz"
+def trained_model(places: Places = HERE) -> Path | None:
+    """The newest model, None when none was trained yet."""
+    models = places.trained.glob("*.tar.gz")
+    return max(models, key=lambda file: file.stat().st_mtime, default=None)
 
 
 def train(places: Places = HERE) -> Path:
     """Train unless this very model is there already; older models are deleted.
 
-    Raises FileProblem for the phrase book, MissingModel when Rasa's environment is not there,
-    and KitchenError with the log's place when training fails.
+    A model is named by a hash of its training text and the project's own files. Raises
+    FileProblem for the phrase book, MissingModel when Rasa's environment is not there, and
+    KitchenError with the log's place when training fails.
     """
     if not places.python.exists():
         raise MissingModel("for what cooks say", GET)
+    book = read_phrase_book(places.phrases)
+    keep(book, places.trained)
     with tempfile.TemporaryDirectory() as folder:
         copy = Path(folder)
-        write_training(read_phrase_book(places.phrases), copy)
-        model = _model_file(places, copy)
-        if model.exists():
-            return model
-        shutil.copy(places.project / "domain.yml", copy)
-        _run_rasa(places, copy, model)
+        write_training(book, copy)
+        digest = hashlib.sha256((copy / "nlu.yml").read_bytes())
+        for file in sorted(f for f in places.project.iterdir() if f.is_file()):
+            digest.update(file.name.encode() + b"\0" + file.read_bytes() + b"\0")
+        model = places.trained / f"{digest.hexdigest()[:16]}.tar.gz"
+        if not model.exists():
+            shutil.copy(places.project / "domain.yml", copy)
+            _run_rasa(places, copy, model)
     for old in places.trained.glob("*.tar.gz"):
         if old != model:
             old.unlink()

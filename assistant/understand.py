@@ -6,11 +6,11 @@ floor of confidence nothing is done: the best guesses are given for asking back.
 
 from dataclasses import replace
 from datetime import datetime
-from functools import cached_property
 from typing import Protocol
 
 from assistant.amounts import find_amounts
 from assistant.emergencies import told
+from assistant.known import known
 from assistant.masking import THING_ENTITY, Masker
 from assistant.meaning import AmountHeard as AmountHeard
 from assistant.meaning import AmountKind as AmountKind
@@ -19,7 +19,7 @@ from assistant.meaning import RefKind as RefKind
 from assistant.meaning import Understood as Understood
 from assistant.phrasebook import OUT_OF_SCOPE, PhraseBook
 from assistant.resolve import NOTHING, Vocabulary, find_refs
-from assistant.wording import exact_key, plain
+from assistant.wording import exact_key
 from domain.kitchen import UnitSystem
 
 # Chosen on tests/assistant/unseen (see domain/intents/config.yml for the figures).
@@ -44,8 +44,8 @@ class Understander:
     """Understands one utterance at a time; keeps nothing between them."""
 
     def __init__(self, book: PhraseBook, server: Parser) -> None:
-        self._book = book
         self._server = server
+        self._known = known(book)
         self._masker = Masker(book.lookups.get(THING_ENTITY, ()))
 
     def understand(
@@ -64,30 +64,35 @@ class Understander:
         emergency = told(text)
         if emergency is not None:
             return Understood(text, emergency.intent, 1.0, by="emergency")
-        if self._exact.get(exact_key(text)) == "stop":
+        if self._known.exact.get(exact_key(text)) == "stop":
             return Understood(text, "stop", 1.0, by="exact")
         amounts = find_amounts(text, measures, now)
         refs = tuple(
             ref
-            for ref in find_refs(text, vocabulary, self._ordinary)
+            for ref in find_refs(text, vocabulary, self._known.ordinary)
             if all(ref.end <= a.start or a.end <= ref.start for a in amounts)
         )
         heard = Understood(text, None, 0.0, amounts, refs)
         return self._with_refs_chosen(self._with_intent(heard))
 
+    def silences(self, text: str) -> bool:
+        """Whether speech falls silent at once for `text`: stop, or an emergency."""
+        heard = text[:LONGEST]
+        return self._known.exact.get(exact_key(heard)) == "stop" or told(heard) is not None
+
     def needs_server(self, text: str, vocabulary: Vocabulary = NOTHING) -> bool:
         """Whether `text` can be understood only with the intent server."""
         if told(text[:LONGEST]) is not None:
             return False
-        refs = find_refs(text[:LONGEST], vocabulary, self._ordinary)
+        refs = find_refs(text[:LONGEST], vocabulary, self._known.ordinary)
         heard = Understood(text[:LONGEST], None, 0.0, find_amounts(text[:LONGEST]), refs)
-        return exact_key(self._masked(heard)) not in self._exact
+        return exact_key(self._masked(heard)) not in self._known.exact
 
     def _with_intent(self, heard: Understood) -> Understood:
         wording = self._masked(heard)
-        known = self._exact.get(exact_key(wording))
-        if known is not None:
-            return replace(heard, intent=known, confidence=1.0, by="exact")
+        exact = self._known.exact.get(exact_key(wording))
+        if exact is not None:
+            return replace(heard, intent=exact, confidence=1.0, by="exact")
         if not wording:
             return heard
         guesses = self._server.parse(wording)
@@ -123,28 +128,3 @@ class Understander:
             best[ref.start] = min(best.get(ref.start, len(kinds)), kinds.index(ref.kind))
         refs = tuple(ref for ref in heard.refs if kinds.index(ref.kind) == best[ref.start])
         return replace(heard, refs=refs)
-
-    @cached_property
-    def _exact(self) -> dict[str, str]:
-        """The normalised masked wordings that belong to one intent."""
-        owners: dict[str, set[str]] = {}
-        for intent in self._book.intents.values():
-            for example in intent.examples:
-                things = [(s.start, s.end) for s in example.spans if s.entity == THING_ENTITY]
-                wording = self._masker.masked(example.text, things=things)
-                owners.setdefault(exact_key(wording), set()).add(intent.name)
-        return {
-            key: next(iter(names))
-            for key, names in owners.items()
-            if key and len(names) == 1 and OUT_OF_SCOPE not in names
-        }
-
-    @cached_property
-    def _ordinary(self) -> frozenset[str]:
-        """Words of the phrase book that name nothing: never a misheard name of a thing."""
-        words: set[str] = set()
-        for intent in self._book.intents.values():
-            for example in intent.examples:
-                words.update(plain(example.masked).split())
-                words.update(example.masked.lower().split())
-        return frozenset(words)
