@@ -168,5 +168,5 @@ def test_vosk_without_a_model(model, tmp_path):
     with pytest.raises(MissingModel, match="hobside models add"):
         open_recogniser("vosk", model, tmp_path)
     (tmp_path / "broken").mkdir()
-    with pytest.raises(MissingModel, match="final.mdl"):
+    with pytest.raises(MissingModel, match=r"final\.mdl"):
         VoskRecogniser(tmp_path / "broken")
