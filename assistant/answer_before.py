@@ -9,6 +9,8 @@ from assistant.subject import steps_meant, topic
 from domain.menu import Dish, Ingredient, Mark, Step
 from domain.units import convert, kind_of
 from scheduling.queries import finished, service_at, starts_at
+from scheduling.reasons import why_late
+from scheduling.replanning import progress
 from scheduling.slack import can_start as whether
 
 _ON_TIME_S = 60.0  # within a minute of a mark is on it; our own choice
@@ -23,10 +25,18 @@ def can_we(_: Understood, scene: Scene) -> Reply:
     if wanted is not None and at > wanted + _ON_TIME_S:
         return Reply(
             f"Not by {clock(wanted)}. The earliest is {clock(at)}.",
-            more=" ".join(map(_sentence, live.timetable.missed)),
+            more=" ".join(map(_sentence, _why_late(scene, wanted))),
         )
     first = min((slot.start_at for slot in live.timetable.slots.values()), default=live.now)
     return Reply(f"Yes. Start at {clock(first)} and we eat at {clock(at)}.")
+
+
+def _why_late(scene: Scene, wanted: float) -> tuple[str, ...]:
+    """What keeps service from the wanted time, and what would help."""
+    live = scene.live
+    so_far = progress(live.steps, live.state, live.now, live.timetable)
+    found = why_late(live.menu, live.kitchen, now=live.now, wanted_at=wanted, progress=so_far)
+    return found.sentences(live.menu, live.kitchen) if found else live.timetable.missed
 
 
 def can_start(ask: Understood, scene: Scene) -> Reply:

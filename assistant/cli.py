@@ -171,10 +171,11 @@ def _written_plan(
     from assistant.run_sheet_svg import as_svg
     from assistant.run_sheet_text import as_text
 
+    why = wiring.why_late_at_all(request, timetable)
     if options.json:
-        return json.dumps(as_json(request, timetable), ensure_ascii=False) + "\n"
+        return json.dumps(as_json(request, timetable, why), ensure_ascii=False) + "\n"
     units = request.settings.units
-    sheet = run_sheet(request.menu, request.kitchen, timetable, units=units)
+    sheet = run_sheet(request.menu, request.kitchen, timetable, units=units, why=why)
     if options.run_sheet == "svg":
         return as_svg(sheet, options.size)
     if options.run_sheet == "ics":

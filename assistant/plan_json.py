@@ -1,5 +1,6 @@
 """A plan as JSON."""
 
+from collections.abc import Sequence
 from datetime import datetime
 from typing import Any
 
@@ -7,7 +8,7 @@ from assistant.wiring import Request
 from scheduling.compose import Timetable
 
 
-def as_json(request: Request, timetable: Timetable) -> dict[str, Any]:
+def as_json(request: Request, timetable: Timetable, why: Sequence[str]) -> dict[str, Any]:
     """The plan as one JSON object; times in ISO 8601 with the local offset."""
     return {
         "menu": request.menu.name,
@@ -17,6 +18,7 @@ def as_json(request: Request, timetable: Timetable) -> dict[str, Any]:
         "wanted": _iso(timetable.wanted_at) if timetable.wanted_at else None,
         "late_s": round(timetable.late_s),
         "proven": timetable.proven,
+        "reasons": list(why),
         "missed": list(timetable.missed),
         "ready": {name: _iso(at) for name, at in timetable.ready_at.items()},
         "levels": [

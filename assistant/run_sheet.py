@@ -4,7 +4,7 @@ All times are POSIX seconds; the kitchen's wall clock is read only where a time 
 """
 
 import unicodedata
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Literal
@@ -96,6 +96,7 @@ class RunSheet:
     wanted_at: float | None
     proven: bool
     missed: tuple[str, ...]
+    why: tuple[str, ...]
     lanes: tuple[Lane, ...]
     moves: tuple[Move, ...]
     spells: tuple[Spell, ...]
@@ -127,10 +128,12 @@ def run_sheet(
     progress: Progress | None = None,
     now: float | None = None,
     units: UnitSystem | None = None,
+    why: Sequence[str] = (),
 ) -> RunSheet:
     """The sheet of a timetable; live with `progress` and `now` (POSIX seconds).
 
     units: the cook's, by default the kitchen's own; they decide the scale of oven temperatures.
+    why: sentences on why service is late and what would help.
     """
     so_far = progress or Progress()
     lanes = tuple(
@@ -154,6 +157,7 @@ def run_sheet(
         wanted_at=timetable.wanted_at,
         proven=timetable.proven,
         missed=tuple(map(clean, timetable.missed)),
+        why=tuple(map(clean, why)),
         lanes=lanes,
         moves=moves,
         spells=tuple(_spells(moves, scale)),

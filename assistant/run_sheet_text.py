@@ -45,6 +45,7 @@ def _head(sheet: RunSheet) -> Iterator[str]:
     yield f"Service at {clock(sheet.service_at)} ({proven})"
     if sheet.late_line():
         yield sheet.late_line()
+    yield from sheet.why
     yield from sheet.missed
 
 

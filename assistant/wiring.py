@@ -34,10 +34,12 @@ from scheduling.compose import NoTimetable, Timetable, plan_menu
 from scheduling.events import Event
 from scheduling.live_schedule import LiveSchedule, MemoryStore
 from scheduling.queries import finished
+from scheduling.reasons import why_late
 
 ROOT = Path(__file__).parents[1]
 MODELS = ROOT / "models"
 PHRASES = ROOT / "domain" / "intents" / "nlu"
+LATE_S = 60.0  # less is on time
 SERVER_WAIT_S = 90.0
 _CLOCK = re.compile(r"(\d{1,2}):(\d{2})(?:x(\d+(?:\.\d+)?))?")
 # An unfinished cook older than this is not carried on; common practice: no meal takes a day.
@@ -141,6 +143,14 @@ def planned(what: Request) -> Timetable:
     return made
 
 
+def why_late_at_all(what: Request, timetable: Timetable) -> tuple[str, ...]:
+    """Why service is later than wanted and what would help, each tried; () when it is not."""
+    if timetable.late_s < LATE_S:
+        return ()
+    found = why_late(what.menu, what.kitchen, now=what.clock.now(), wanted_at=timetable.wanted_at)
+    return found.sentences(what.menu, what.kitchen) if found else ()
+
+
 class Running:
     """A cook that has everything it needs. resumed: an earlier cook that is carried on."""
 
@@ -164,7 +174,8 @@ class Running:
             ),
             Conversation(self._understand, self._describe),
             what.settings,
-            save_settings,
+            # A rehearsed or simulated cook changes nobody's settings.
+            save_settings if isinstance(what.clock, RealClock) else lambda settings: None,
             what.clock,
         )
         self._vocabulary = Vocabulary.of(self.menu, self.cook.view().kitchen)
