@@ -157,13 +157,17 @@ def _lags(gaps: list[Gap]) -> Iterator[Lag]:
 
 
 def _service_lags(case: Case) -> Iterator[Lag]:
-    waiting = {
-        follow.step: min(follow.least_s, 0) for step in case.menu.steps for follow in step.follows
+    followed = {
+        follow.step
+        for step in case.menu.steps
+        if not case.begun(step.key) and not case.progress.absent(step)
+        for follow in step.follows
+        if follow.least_s >= 0
     }
     for step in case.menu.steps:
         if step.key in case.progress.done or case.progress.absent(step):
             continue
-        if waiting.get(step.key, -1) < 0 or step in case.last_steps(case.menu.dish(step.dish)):
+        if step.key not in followed:  # what is followed ends before service with its follower
             yield Lag(step.key, SERVICE)
         if step.attention != "unattended" and step.key not in case.progress.running:
             yield Lag(BEGIN, step.key)

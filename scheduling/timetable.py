@@ -1,6 +1,6 @@
 """A plan of a menu in kitchen terms, how far a cook has got, and the timetable's own checker."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Container, Iterator, Mapping
 from dataclasses import dataclass, field
 from itertools import combinations
 
@@ -155,30 +155,35 @@ def _capacity_violations(
 ) -> Iterator[str]:
     cooks = progress.cooks if progress.cooks is not None else len(kitchen.cooks)
     there = {"ring": kitchen.rings, **kitchen.equipment, **progress.equipment}
+    begun = progress.done.keys() | progress.running.keys()
     for name in sorted({use.what for step in steps for use in step.uses} - {"oven"}):
         demands = {s.key: sum(u.count for u in s.uses if u.what == name) for s in steps}
-        yield from _over(name, there.get(name, 0), demands, timetable)
+        yield from _over(name, there.get(name, 0), demands, timetable, begun)
     hands = {step.key: int(step.attention == "hands-on") for step in steps}
-    yield from _over("hands", cooks, hands, timetable)
+    yield from _over("hands", cooks, hands, timetable, begun)
     attention = {step.key: ATTENTION[step.attention] for step in steps}
-    yield from _over("attention", cooks * ATTENTION_PER_COOK, attention, timetable)
+    yield from _over("attention", cooks * ATTENTION_PER_COOK, attention, timetable, begun)
     for oven in kitchen.ovens:
         shelves = {
             step.key: use.count
             for step in steps
             if (use := oven_use(step)) and timetable.slots[step.key].oven == oven.name
         }
-        yield from _over(oven.name, oven.shelves, shelves, timetable)
+        yield from _over(oven.name, oven.shelves, shelves, timetable, begun)
 
 
 def _over(
-    name: str, capacity: int, demands: Mapping[str, int], timetable: Timetable
+    name: str,
+    capacity: int,
+    demands: Mapping[str, int],
+    timetable: Timetable,
+    begun: Container[str],
 ) -> Iterator[str]:
     slots = {key: timetable.slots[key] for key, demand in demands.items() if demand}
     for key, slot in slots.items():
         at = slot.start_at
         used = sum(demands[k] for k, s in slots.items() if s.start_at <= at < s.end_at)
-        if slot.end_at > at and used > capacity:
+        if slot.end_at > at and used > capacity and key not in begun:
             yield f"“{key}” makes {used} of “{name}” at once, and there are {capacity}"
 
 
