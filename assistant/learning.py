@@ -1,0 +1,106 @@
+"""What past cooks teach: read from their journals, offered, and kept once the cook accepts it.
+
+Actual times are nowhere but in the journals; deleting those forgets them. What was accepted is
+kept in the cook's own folder, and nothing is ever planned with that was not.
+"""
+
+import os
+import tempfile
+from collections.abc import Iterator
+from pathlib import Path
+
+from pydantic import TypeAdapter, ValidationError
+
+from assistant.journal import Journal
+from domain.errors import FileProblem
+from domain.menu import Menu
+from domain.settings import own_folder
+from scheduling.learned import Cooked, Offer, cooked, with_learned
+from scheduling.learned import offers as offers_from
+
+__all__ = ["Offer", "accept", "accepted", "forget", "offers", "with_learned"]
+
+_OFFERS = TypeAdapter(tuple[Offer, ...])
+
+
+def offers(menu: Menu, folder: Path, in_use: tuple[Offer, ...] = ()) -> tuple[Offer, ...]:
+    """The times that the finished cooks in this folder suggest for a menu, as it is written.
+
+    in_use: what was accepted before. See `scheduling.learned.offers` for what counts.
+    """
+    return tuple(offers_from(menu, list(_finished_cooks(folder, menu)), in_use))
+
+
+def _finished_cooks(folder: Path, menu: Menu) -> Iterator[Cooked]:
+    """The cooks that were ended for good and share a dish with the menu, the latest last.
+
+    One that is going on or cannot be read teaches nothing; whoever resumes it is told.
+    """
+    dishes = {dish.name for dish in menu.dishes}
+    for path in sorted(folder.glob("*.sqlite")):
+        try:
+            journal = Journal(path)
+        except FileProblem:
+            continue
+        try:
+            if journal.ended and any(dish.name in dishes for dish in journal.menu.dishes):
+                yield cooked(journal.menu, journal.read())
+        except FileProblem:
+            continue
+        finally:
+            journal.close()
+
+
+def accepted_file() -> Path:
+    """Where accepted times are kept: JSON in the cook's own folder."""
+    return own_folder() / "learned.json"
+
+
+def accepted(path: Path | None = None) -> tuple[Offer, ...]:
+    """The times that were accepted; none when there is no such file. Raises FileProblem."""
+    path = path or accepted_file()
+    remedy = "delete it to plan with the written times again"
+    try:
+        kept = _OFFERS.validate_json(path.read_bytes())
+    except FileNotFoundError:
+        return ()
+    except (OSError, ValidationError) as error:
+        raise FileProblem(str(path), 0, "", "does not hold learned times", remedy) from error
+    for offer in kept:
+        if not 0 < offer.low_s <= offer.learned_s <= offer.high_s:
+            wrong = f"has no times that can be for “{offer.key}”"
+            raise FileProblem(str(path), 0, offer.key, wrong, remedy)
+    return kept
+
+
+def accept(offer: Offer, path: Path | None = None) -> None:
+    """Plan with this time from now on, instead of any accepted before. Raises FileProblem."""
+    _keep((*_others(offer.key, offer.servings, path), offer), path)
+
+
+def forget(key: str, servings: int, path: Path | None = None) -> None:
+    """Plan with a step's written time again. Raises FileProblem."""
+    _keep(_others(key, servings, path), path)
+
+
+def _others(key: str, servings: int, path: Path | None) -> tuple[Offer, ...]:
+    return tuple(o for o in accepted(path) if (o.key, o.servings) != (key, servings))
+
+
+def _keep(kept: tuple[Offer, ...], path: Path | None) -> None:
+    """Write the file whole or not at all."""
+    path = path or accepted_file()
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        handle, name = tempfile.mkstemp(dir=path.parent, prefix=".learned-", suffix=".json")
+        try:
+            with os.fdopen(handle, "wb") as file:
+                file.write(_OFFERS.dump_json(kept, indent=2))
+                file.flush()
+                os.fsync(file.fileno())
+            Path(name).replace(path)
+        except OSError:
+            Path(name).unlink(missing_ok=True)
+            raise
+    except OSError as error:
+        raise FileProblem(str(path), 0, "", "cannot be written", "see to the disk") from error
