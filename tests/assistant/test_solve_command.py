@@ -16,11 +16,6 @@ def sm(folder: Path, lengths: list[int], demands: list[int], capacity: int = 4) 
     after = " ".join(str(n) for n in range(2, count))
     lines = [RULE, "file with basedata            : none"]
     lines += ["initial value random generator: 1", RULE]
-        RULE,
-        "file with basedata            : none",
-        "initial value random generator: 1",
-        RULE,
-    ]
     lines += ["projects                      :  1", f"jobs (incl. supersource/sink ):  {count}"]
     lines += [f"horizon                       :  {sum(lengths)}", "RESOURCES"]
     lines += ["  - renewable                 :  1   R", "  - nonrenewable              :  0   N"]
