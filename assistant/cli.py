@@ -1,4 +1,4 @@
-"""The command line: `hobside plan | cook | ask | rehearse | hear | understand | serve | models`."""
+"""The command line: `hobside COMMAND`, one function for each command."""
 
 import argparse
 import io
@@ -98,6 +98,10 @@ def _parser() -> argparse.ArgumentParser:
     serve.add_argument("--host", default="127.0.0.1", help="default: %(default)s")
     serve.add_argument("--port", type=int, default=8765, help="default: %(default)s")
     serve.add_argument("--fresh", action="store_true", help="do not carry on an earlier cook")
+
+    solve = _command(commands, "solve", _solve, "solve published project-scheduling instances")
+    solve.add_argument("files", nargs="+", type=Path, metavar="FILE", help=".sm or .sch")
+    solve.add_argument("--seconds", type=float, default=10.0, help="for each; default: %(default)s")
 
     models = _command(commands, "models", _models, "list the model files, or add one by hand")
     models.add_argument("add", nargs="*", metavar="add FILE", help="add FILE: take a model file")
@@ -228,6 +232,12 @@ def _understand(options: argparse.Namespace) -> int:
     menu = wiring.menu_named([options.menu])
     with wiring.understanding(menu) as understand:
         return _print_json(understood_line(understand, line) for line in sys.stdin)
+
+
+def _solve(options: argparse.Namespace) -> int:
+    from assistant.solve_command import solve_line
+
+    return _print_json(solve_line(path, options.seconds) for path in options.files)
 
 
 def _serve(options: argparse.Namespace) -> int:

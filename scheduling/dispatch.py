@@ -277,7 +277,7 @@ def _first_moment(view: View, key: str, planned_at: float) -> float:
 
 
 def _share(one: Step, other: Step) -> bool:
-    """The two steps take the same hands or the same place."""
-    if one.attention == other.attention == "hands-on":
+    """The two steps take the same hands or eyes, or the same place."""
+    if "unattended" not in (one.attention, other.attention):
         return True
     return bool({use.what for use in one.uses} & {use.what for use in other.uses})

@@ -21,13 +21,12 @@ def read_instance(path: Path) -> Problem:
             str(path), 0, "", f"is not one of {', '.join(FORMATS)}", "give a file of these kinds"
         )
     try:
-        instance = parse(path, FORMATS[path.suffix])
+        return _problem(parse(path, FORMATS[path.suffix]), delays=path.suffix == ".sch")
     except OSError as error:
         raise FileProblem(str(path), 0, "", "cannot be read", "check the name") from error
     except (ValueError, IndexError, StopIteration) as error:
         remedy = f"use a whole {path.suffix} file as published"
         raise FileProblem(str(path), 0, "", "does not follow its format", remedy) from error
-    return _problem(instance, delays=path.suffix == ".sch")
 
 
 def _problem(instance: ProjectInstance, *, delays: bool) -> Problem:

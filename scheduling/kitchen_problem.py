@@ -49,18 +49,27 @@ def kitchen_problem(case: Case) -> Problem:
 
 
 def _step_tasks(case: Case) -> Iterator[Task]:
-    room = dict(case.capacities)
+    running = dict(_running_tasks(case))
     for step in case.menu.steps:
         if step.key in case.progress.done:
             continue
         if case.progress.absent(step):
             yield Task(step.key, (Mode(0),))  # no time, but what follows still follows
-        elif step.key in case.progress.running:
-            left_s = max(0, case.after_now(case.progress.running[step.key][1]))
-            mode = _within(room, _modes(case, step, left_s)[0])
-            yield Task(step.key, (mode,), pinned_s=0)
+        elif step.key in running:
+            yield running[step.key]
         else:
             yield Task(step.key, _modes(case, step, step.duration.likely_s))
+
+
+def _running_tasks(case: Case) -> Iterator[tuple[str, Task]]:
+    """What is under way, by key. Where there is less than it has taken, what lasts longest keeps
+    its share: nothing else may begin before that is over."""
+    room, ends = dict(case.capacities), case.progress.running
+    under_way = [step for step in case.menu.steps if step.key in ends]
+    for step in sorted(under_way, key=lambda step: -ends[step.key][1]):
+        left_s = max(0, case.after_now(ends[step.key][1]))
+        mode = _within(room, _modes(case, step, left_s)[0])
+        yield step.key, Task(step.key, (mode,), pinned_s=0)
 
 
 def _modes(case: Case, step: Step, duration_s: int) -> tuple[Mode, ...]:
