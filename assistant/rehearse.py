@@ -15,7 +15,6 @@ from assistant.reply import Reply
 from assistant.speak import Speaker
 from assistant.speak_espeak import EspeakSpeaker
 from assistant.speak_flite import FliteSpeaker
-from assistant.voice import SURE_ENOUGH_TO_HEAR
 from assistant.wiring import PHRASES, Request, kitchen_of, recogniser
 from domain.errors import KitchenError
 from domain.settings import Settings
@@ -117,7 +116,8 @@ class Rehearsal:
         """Say a line, and "yes" if that is asked back; whether the assistant knows it then."""
         before = len(self._cook.live.events())
         words, reply = self._spoken(line.text)
-        right = reply is not None and line.meant_by(self._cook.understood)
+        answered = reply is not None and bool(reply.spoken)
+        right = answered and line.meant_by(self._cook.understood)
         self.tally.rows.append((line, words, right))
         if not right:
             self._say_out(f"          MISSED {line.intent}")
@@ -132,13 +132,13 @@ class Rehearsal:
         return right
 
     def _spoken(self, text: str) -> tuple[str, Reply | None]:
-        """The words heard, and the reply; None when nothing was heard surely enough."""
+        """The words heard, and the reply; None when nothing was heard."""
         heard = self._through_the_air(text)
         words = heard.text if heard else ""
         self._say_out(f"{self._time()}  cook   {text}")
         if words != text:
             self._say_out(f"          heard  {words or '(nothing)'}")
-        if heard is None or heard.confidence < SURE_ENOUGH_TO_HEAR:
+        if heard is None:
             return words, None
         return words, self._cook.say(words, heard.confidence)
 

@@ -16,8 +16,6 @@ from assistant.wiring import Running, recogniser
 from assistant.wording import plain
 from domain.errors import KitchenError
 
-# A hearing less sure than this is taken for noise, or talk to somebody else.
-SURE_ENOUGH_TO_HEAR = 0.35
 # Words that were begun so soon after our own speech are still its echo: our own choice.
 _ECHO_MS = 300
 # A cook of whom nothing more is heard for so long has stopped speaking: our own choice.
@@ -111,7 +109,7 @@ class Voice:
             return
         self._queue.cook_speaks(False)
         ours = self._ours.ended() and not self._gets_through(heard.text)
-        if heard.confidence >= SURE_ENOUGH_TO_HEAR and not ours:
+        if not ours:
             self._running.say(heard.text, heard.confidence, wait=False)
 
     def _take_partial(self, words: str) -> None:

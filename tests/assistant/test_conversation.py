@@ -158,3 +158,16 @@ def test_unheard_words_do_nothing(talk):
     before = talk.here.live.snapshot().state
     assert talk.say("zxcvb qwerty").spoken == "Sorry, I did not understand that."
     assert replace(talk.here.live.snapshot().state, last_seq=before.last_seq) == before
+
+
+def test_what_was_hardly_heard_is_left_alone_unless_it_was_expected(talk):
+    talk.here.until("chicken-and-fennel/cut the fennel")
+    talk.means("set a timer for two minutes", "timer_set", by="exact")
+    talk.means("done", "report_done", by="exact")
+    talk.means("stop", "stop", by="exact")
+    talk.means("fire", "emergency_fire", by="emergency")
+    assert talk.say("set a timer for two minutes", heard=0.2).spoken == ""
+    assert talk.say("hm", heard=0.2).spoken == ""
+    assert talk.say("done", heard=0.05).spoken == "Did you mean: report_done?"
+    assert talk.say("stop", heard=0.05).stops
+    assert talk.say("fire", heard=0.01).spoken.startswith("Do not move the pan")
