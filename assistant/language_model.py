@@ -26,7 +26,7 @@ from domain.menu import Menu
 
 AMOUNTS_FILE = Path(__file__).parents[1] / "domain" / "spoken_amounts.yaml"
 
-# Sentences drawn; more gained nothing, and these compile within half a second.
+# Sentences drawn: enough for two or three of each example; they compile within a second.
 SENTENCES = 20_000
 
 # Said far more often at a stove than their share of the phrase book (our own estimate).
