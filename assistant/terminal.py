@@ -61,17 +61,20 @@ def greeting(view: View, resumed: bool) -> Iterator[str]:
 
 
 def live_line(view: View) -> str:
-    """What is on, in one line: the time, each thing under way with its time left, service."""
-    parts = [clock(view.now)]
-    for step in now_steps(view):
-        left = time_left(view, step.key) or 0.0
-        parts.append(f"{step.name} {span(left) if left > 0 else '(time is up)'}")
+    """What is on, in one line, the most important first: a narrow screen shows only that."""
+    parts = [
+        clock(view.now),
+        "all done" if finished(view) else f"service {clock(service_at(view))}",
+    ]
     if view.state.paused_at is not None:
         parts.append("paused")
-    elif len(parts) == 1 and (coming := next_steps(view)):
+    on = now_steps(view)
+    for step in on:
+        left = time_left(view, step.key) or 0.0
+        parts.append(f"{step.name} {span(left) if left > 0 else '(time is up)'}")
+    if not on and (coming := next_steps(view)):
         parts.append(f"at {clock(starts_at(view, coming[0].key))} {coming[0].name}")
-    parts.append("all done" if finished(view) else f"service {clock(service_at(view))}")
-    return clean(to_show("  |  ".join(parts)))
+    return clean(to_show(" | ".join(parts)))
 
 
 def _print_message(message: Message) -> None:

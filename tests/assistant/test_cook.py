@@ -1,0 +1,139 @@
+"""One live cook: what fronts are told, and what goes wrong inside without ending it."""
+
+import threading
+
+import pytest
+from fronts import SIX, running_cook, told
+
+from assistant import answer, cook
+from domain.errors import FileProblem
+
+
+@pytest.fixture
+def running():
+    with running_cook() as running:
+        yield running
+
+
+def kinds(messages, *wanted):
+    return [message for message in messages if message.kind in wanted]
+
+
+def test_every_front_is_told_the_same_in_order(running):
+    here, there = told(running), told(running)
+    running.say("what now")
+    running.request.clock.advance(200)
+    running.cook.tick()
+    assert here == there
+    assert [message.seq for message in here] == sorted({message.seq for message in here})
+    assert {message.kind for message in here} == {"heard", "reply", "call"}
+
+
+def test_a_detached_front_is_told_nothing_more(running):
+    messages = []
+    running.cook.attach(messages.append)()
+    running.say("what now")
+    assert messages == []
+
+
+def test_an_answer_that_raises_is_logged_and_the_cook_goes_on(running, monkeypatch, caplog):
+    def broken(ask, scene):
+        raise ZeroDivisionError("no such luck")
+
+    monkeypatch.setitem(answer.ANSWERS, "what_now", broken)
+    messages = told(running)
+    reply = running.say("what now")
+    assert "went wrong" in reply.spoken
+    assert "what now" not in caplog.text  # what was said is nobody's business
+    assert "no such luck" in caplog.text
+    assert [message.shown for message in kinds(messages, "reply")] == [reply.shown]
+    assert running.say("what's next").spoken.startswith("At ")
+
+
+def test_a_failing_tick_is_told_once_until_it_works_again(running, monkeypatch, caplog):
+    messages = told(running)
+    works = cook.calls
+
+    def broken(view, said):
+        raise RuntimeError("calls are off")
+
+    monkeypatch.setattr(cook, "calls", broken)
+    for _ in range(3):
+        running.cook.tick()
+    assert len(kinds(messages, "notice")) == 1
+    assert "calls are off" in caplog.text
+    monkeypatch.setattr(cook, "calls", works)
+    assert running.cook.tick()
+    monkeypatch.setattr(cook, "calls", broken)
+    running.cook.tick()
+    assert len(kinds(messages, "notice")) == 2
+
+
+def test_what_cannot_be_stored_has_not_happened_and_is_said(running, monkeypatch):
+    def full(events):
+        raise FileProblem("the.sqlite", 0, "", "cannot be used (disk full)", "see to the disk")
+
+    running.request.clock.advance(400)
+    running.cook.tick()
+    before = running.cook.view().state
+    with monkeypatch.context() as patched:
+        patched.setattr(running.cook.live._store, "append", full)
+        assert "disk full" in running.say("set a timer for five minutes").shown
+        assert running.cook.view().state == before
+    assert "disk" not in running.say("set a timer for five minutes").shown
+    assert running.cook.view().state.timers
+
+
+def test_stop_silences_while_another_turn_still_holds_the_cook(running):
+    messages = told(running)
+    silent, let_go = threading.Event(), threading.Event()
+
+    def hold():
+        with running.cook._lock:
+            let_go.wait(5)
+
+    running.cook.attach(lambda message: silent.set() if message.kind == "stop" else None)
+    holder = threading.Thread(target=hold)
+    holder.start()
+    speaker = threading.Thread(target=running.say, args=("stop",))
+    speaker.start()
+    try:
+        assert silent.wait(2)
+        assert kinds(messages, "heard") == []
+    finally:
+        let_go.set()
+        holder.join()
+        speaker.join()
+
+
+def test_an_emergency_silences_then_comes_first(running):
+    messages = told(running)
+    running.say("the pan is on fire")
+    assert messages[0].kind == "stop"
+    (reply,) = kinds(messages, "reply")
+    assert reply.urgency == "emergency"
+    running.request.clock.advance(900)
+    assert running.cook.tick() == []
+
+
+def test_thanks_ends_the_repeating_of_a_call(running):
+    running.say("set a timer for one minute")
+
+    def rings(seconds):
+        found = []
+        for _ in range(seconds // 5):
+            running.request.clock.advance(5)
+            found += [call for call in running.cook.tick() if "timer" in call.key]
+        return len(found)
+
+    assert rings(55) == 0
+    assert rings(60) > 1  # it insists
+    running.say("thank you")
+    assert rings(60) == 0
+
+
+def test_service_told_in_the_greeting_is_no_news_later():
+    with running_cook(wanted_at=SIX + 600) as running:
+        assert running.cook.view().timetable.late_s > 600
+        news = [call for call in running.cook.tick() if call.urgency == "news"]
+        assert news == []
