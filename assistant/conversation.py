@@ -52,6 +52,7 @@ class Conversation:
         if ask.by == "emergency":
             return self._finish(ask, emergency(ask, scene), scene)
         if not _heard(ask, heard_confidence):
+            self.heard = None
             return Reply("")
         ask = self._settle_question(ask) or self._follow_up(ask) or ask
         return self._finish(ask, self._answer(ask, scene, heard_confidence), scene)

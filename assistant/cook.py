@@ -110,11 +110,12 @@ class Cook:
         """Take one utterance, typed or heard (confidence: of the hearing, 0 to 1)."""
         with self._lock:
             self.tick()
-            self._tell("heard", text, text)
             reply = self._guarded(
                 lambda: self._answered(text, confidence),
                 lambda trouble: Reply(f"{trouble}.", more=_IN_THE_LOG),
             )
+            if reply.stops or reply.spoken:  # else it was taken for noise
+                self._tell("heard", text, text)
             if reply.stops:
                 self._tell("stop", "", "")
             if reply.spoken:

@@ -6,6 +6,7 @@ ends the program.
 
 import contextlib
 import sys
+import threading
 from collections.abc import Iterator
 from contextlib import ExitStack
 
@@ -18,7 +19,7 @@ from scheduling.dispatch import View
 from scheduling.queries import finished, next_steps, now_steps, service_at, starts_at, time_left
 
 _LEAVES = frozenset({"quit", "exit", "bye", "goodbye"})
-_LEADS = {"reply": "", "call": "» ", "notice": "* "}
+_LEADS = {"heard": "heard: ", "reply": "", "call": "» ", "notice": "* "}
 _LATE_S = 60.0
 
 
@@ -78,7 +79,8 @@ def live_line(view: View) -> str:
 
 
 def _print_message(message: Message) -> None:
-    if message.kind not in _LEADS or not message.shown:
+    typed = message.kind == "heard" and threading.current_thread() is threading.main_thread()
+    if message.kind not in _LEADS or typed:
         return
     # Whoever read our output may have gone; the next line that is read finds that out.
     with contextlib.suppress(BrokenPipeError):

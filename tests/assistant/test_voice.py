@@ -1,0 +1,210 @@
+"""Ear and mouth with a microphone, a recogniser and a loudspeaker that the test holds."""
+
+import threading
+import time
+
+import pytest
+from fronts import running_cook, told
+
+import assistant.voice as voice_module
+from assistant.audio import CHUNK_BYTES, NoMicrophone, NoSpeaker
+from assistant.hear import Heard
+from assistant.voice import Echo, Voice
+from domain.errors import KitchenError
+
+PATIENCE_S = 10.0  # how long anything is waited for; all takes far less
+
+
+class Mouth:
+    """A speaker of ten seconds of sound a sentence, and the card that plays it in real time."""
+
+    rate_hz = 1000
+    speed = volume = 1.0
+
+    def __init__(self):
+        self.sentences = []
+        self.began = threading.Event()
+        self.ended_at = None
+
+    def say(self, sentence):
+        self.sentences.append(sentence)
+        for _ in range(10):
+            yield bytes(2 * self.rate_hz)
+
+    def play(self, pcm, rate_hz):
+        for piece in pcm:
+            self.began.set()
+            time.sleep(len(piece) / 2 / rate_hz)
+        self.ended_at = time.monotonic()
+        self.began.clear()
+
+
+class Ear:
+    """Hears what the test says, one thing a chunk."""
+
+    def __init__(self):
+        self._heard = []
+        self._news = threading.Condition()
+
+    def hears(self, *heard):
+        """Returns once all of it was fed to the assistant and answered."""
+        with self._news:
+            self._heard += [*heard, None]
+            self._news.notify_all()
+            assert self._news.wait_for(lambda: not self._heard, PATIENCE_S)
+
+    def chunks(self):
+        while True:
+            yield bytes(CHUNK_BYTES)
+
+    def feed(self, pcm):
+        with self._news:
+            self._news.notify_all()
+            self._news.wait_for(lambda: self._heard, 0.02)
+            return self._heard.pop(0) if self._heard else None
+
+
+def final(text, confidence=0.9):
+    return Heard(text, confidence, final=True)
+
+
+@pytest.fixture
+def parts(monkeypatch):
+    mouth, ear = Mouth(), Ear()
+    monkeypatch.setattr(voice_module, "choose_speaker", lambda wanted: (mouth, ""))
+    with (
+        running_cook() as running,
+        Voice(running, ear.chunks, mouth.play, lambda: ear) as voice,
+    ):
+        yield running, voice, mouth, ear
+
+
+def heard_as_words(messages):
+    return [message.shown for message in messages if message.kind == "heard"]
+
+
+def test_no_microphone_is_said_once_and_typing_goes_on(monkeypatch):
+    def no_microphone():
+        raise NoMicrophone("this machine has no microphone")
+        yield
+
+    monkeypatch.setattr(voice_module, "choose_speaker", lambda wanted: (None, "I print only"))
+    with running_cook() as running:
+        messages = told(running)
+        with Voice(running, no_microphone, lambda pcm, rate: None, Ear) as voice:
+            voice._threads[1].join(PATIENCE_S)
+            assert running.say("what now").spoken
+    notices = [message.shown for message in messages if message.kind == "notice"]
+    assert sorted(notices) == [
+        "I cannot listen: this machine has no microphone; typing works as ever.",
+        "I print only.",
+    ]
+
+
+def test_no_recogniser_is_said_and_typing_goes_on(monkeypatch):
+    def broken():
+        raise KitchenError("the recogniser cannot be had")
+
+    monkeypatch.setattr(voice_module, "choose_speaker", lambda wanted: (None, ""))
+    with running_cook() as running:
+        messages = told(running)
+        with Voice(running, iter, lambda pcm, rate: None, broken) as voice:
+            voice._threads[1].join(PATIENCE_S)
+            assert running.say("what now").spoken
+    assert "the recogniser cannot be had." in [message.shown for message in messages]
+
+
+def test_no_loudspeaker_is_said_once(monkeypatch):
+    failed = threading.Event()
+
+    def no_card(pcm, rate_hz):
+        failed.set()
+        raise NoSpeaker("this machine has no loudspeaker")
+
+    monkeypatch.setattr(voice_module, "choose_speaker", lambda wanted: (Mouth(), ""))
+    ear = Ear()
+    with running_cook() as running:
+        messages = told(running)
+        with Voice(running, ear.chunks, no_card, lambda: ear):
+            for _ in range(3):
+                running.say("what now")
+                assert failed.wait(PATIENCE_S)
+                failed.clear()
+    assert [m.shown for m in messages if m.kind == "notice"] == [
+        "I cannot speak: this machine has no loudspeaker; I print instead."
+    ]
+
+
+def test_what_is_heard_is_answered_and_a_doubtful_hearing_is_not(parts):
+    running, _, mouth, ear = parts
+    messages = told(running)
+    ear.hears(final("what now", confidence=0.1), final("what's next"))
+    assert heard_as_words(messages) == ["what's next"]
+    assert mouth.began.wait(PATIENCE_S)
+    assert mouth.sentences[0].startswith("At ")
+
+
+def test_our_own_speech_is_no_command(parts):
+    running, _, mouth, ear = parts
+    running.say("what now")
+    assert mouth.began.wait(PATIENCE_S)
+    messages = told(running)
+    ear.hears(Heard("i am done", 0.0, final=False), final("i am done"), final("undo"))
+    assert heard_as_words(messages) == []
+    assert mouth.began.is_set()
+
+
+@pytest.mark.parametrize("word", ["stop", "Stop."])
+def test_stop_while_speaking_silences_within_a_tenth_of_a_second(parts, word):
+    running, _, mouth, _ = parts
+    running.say("what now")
+    assert mouth.began.wait(PATIENCE_S)
+    asked_at = time.monotonic()
+    running.say(word)
+    while mouth.began.is_set() and time.monotonic() < asked_at + PATIENCE_S:
+        time.sleep(0.001)
+    assert mouth.ended_at - asked_at < 0.1
+
+
+def test_stop_is_heard_over_our_own_speech_before_its_end(parts):
+    running, _, mouth, ear = parts
+    running.say("what now")
+    assert mouth.began.wait(PATIENCE_S)
+    ear.hears(Heard("stop", 0.0, final=False))
+    while mouth.began.is_set():
+        time.sleep(0.001)
+    messages = told(running)
+    ear.hears(final("stop"))
+    assert heard_as_words(messages) == ["stop"]
+
+
+def test_danger_told_over_our_own_speech_is_answered_first(parts):
+    running, _, mouth, ear = parts
+    running.say("what now")
+    assert mouth.began.wait(PATIENCE_S)
+    running.say("when do we eat")  # waits its turn
+    ear.hears(final("the pan is on fire"))
+    deadline = time.monotonic() + PATIENCE_S
+    while len(mouth.sentences) < 2 and time.monotonic() < deadline:
+        time.sleep(0.01)
+    assert mouth.sentences[1].startswith("Do not move the pan")
+
+
+def test_speech_takes_the_settings_just_made(parts):
+    running, _, mouth, _ = parts
+    saved = []
+    running.cook._save = saved.append
+    running.say("slower")
+    assert mouth.speed == saved[-1].speed < 1.0
+
+
+def test_an_echo_ends_with_our_speech():
+    echo = Echo()
+    echo.pass_time(True, None)
+    echo.pass_time(False, final("what now"))
+    assert echo.ended()
+    for _ in range(50):
+        echo.pass_time(False, None)
+    echo.pass_time(False, Heard("done", 0.0, final=False))
+    echo.pass_time(False, final("done"))
+    assert not echo.ended()
