@@ -18,9 +18,11 @@ from scheduling.live import Event
 # Below this an utterance that would change the plan is read back first.
 SURE_ENOUGH_TO_ACT = 0.5
 # Words heard less surely are taken for noise or other talk: at 0.3 the recogniser lets 93% of
-# what is right pass and 6% of other speech (see `hear_sphinx`). Only danger, "stop", and a plain
-# word that is expected just now get through below it; the latter is read back.
-SURE_ENOUGH_TO_HEAR = 0.3
+# what is right pass and 6% of other speech (see `hear_sphinx`). Below it only danger and "stop"
+# get through, and, if anything was heard at all, what is plain in its meaning or expected just
+# now; what would change the plan is then read back.
+SURE_ENOUGH_TO_HEAR, HARDLY_HEARD = 0.3, 0.03
+PLAIN_MEANING = 0.9
 EXPECTED = frozenset({"report_done", "report_gate", "what_next", "again", "yes", "no"})
 FOLLOW_UP = re.compile(r"^(?:and|but|or|so)?\s*(?:what about|how about|and|and for|for)\b", re.I)
 TALK = frozenset({"again", "more", "slower", "faster", "louder", "softer", "shorter", "thanks"})
@@ -133,8 +135,8 @@ def _heard(ask: Understood, confidence: float) -> bool:
         return True
     if ask.intent is None:
         return confidence >= SURE_ENOUGH_TO_ACT
-    expected = ask.by == "exact" and ask.intent in EXPECTED
-    return confidence >= SURE_ENOUGH_TO_HEAR or expected
+    meant = ask.confidence >= PLAIN_MEANING or ask.intent in EXPECTED
+    return confidence >= (HARDLY_HEARD if meant else SURE_ENOUGH_TO_HEAR)
 
 
 def ask_back(ask: Understood, describe: Describe) -> Reply:

@@ -136,8 +136,9 @@ class Rehearsal:
         heard = self._through_the_air(text)
         words = heard.text if heard else ""
         self._say_out(f"{self._time()}  cook   {text}")
-        if words != text:
-            self._say_out(f"          heard  {words or '(nothing)'}")
+        sure = f" ({heard.confidence:.2f})" if heard else ""
+        told = "the same" if words == text else words or "(nothing)"
+        self._say_out(f"          heard  {told}{sure}")
         if heard is None:
             return words, None
         return words, self._cook.say(words, heard.confidence)
