@@ -3,6 +3,7 @@
 import asyncio
 import html
 import ipaddress
+import os
 import socket
 import sys
 import threading
@@ -165,13 +166,14 @@ async def _connected(
         asyncio.create_task(_receive(connection, reader, say)),
         asyncio.create_task(reader.too_slow.wait()),
     ]
-    await asyncio.wait(tasks, return_when=asyncio.FIRST_COMPLETED)
-    for task in tasks:
-        task.cancel()
-    ended = await asyncio.gather(*tasks, return_exceptions=True)
-    for how in ended:
-        if isinstance(how, Exception) and not isinstance(how, WebSocketDisconnect):
-            raise how
+    try:
+        over, _ = await asyncio.wait(tasks, return_when=asyncio.FIRST_COMPLETED)
+    finally:
+        for task in tasks:
+            task.cancel()
+    await asyncio.wait(tasks)
+    for task in over:
+        task.result()
     if reader.too_slow.is_set():
         with suppress(TimeoutError, RuntimeError, WebSocketDisconnect):
             async with asyncio.timeout(_FAREWELL_S):
@@ -179,8 +181,9 @@ async def _connected(
 
 
 async def _send(connection: WebSocket, reader: _Reader) -> None:
-    while True:
-        await connection.send_json(await reader.queue.get())
+    with suppress(WebSocketDisconnect):
+        while True:
+            await connection.send_json(await reader.queue.get())
 
 
 async def _receive(
@@ -273,7 +276,8 @@ def _listening(host: str, port: int) -> socket.socket:
     try:
         return socket.create_server((host, port), family=family)
     except (OSError, OverflowError) as error:
-        why = getattr(error, "strerror", None) or error
+        errno = getattr(error, "errno", None)
+        why = os.strerror(errno) if errno and errno > 0 else error
         raise KitchenError(
             f"cannot listen on {host} port {port} ({why}); choose others with --host and --port"
         ) from error

@@ -41,7 +41,8 @@ def refusal(headers: Headers) -> Refusal | None:
     if not _own_name(_host_of(f"//{host}")):
         return 400, f"this service is not known as “{host}”; use the machine’s address"
     origin = headers.get("origin")
-    if origin is not None and urlsplit(origin).netloc.lower() != host.lower():
+    own = [f"{scheme}://{host}".lower() for scheme in ("http", "https")]
+    if origin is not None and origin.lower() not in own:
         return 403, f"a page from {origin} may not use this service"
     if "transfer-encoding" in headers:
         return 411, "send the length of the body"
