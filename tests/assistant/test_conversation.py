@@ -171,3 +171,9 @@ def test_what_was_hardly_heard_is_left_alone_unless_it_was_expected(talk):
     assert talk.say("done", heard=0.05).spoken == "Did you mean: report_done?"
     assert talk.say("stop", heard=0.05).stops
     assert talk.say("fire", heard=0.01).spoken.startswith("Do not move the pan")
+
+
+def test_a_gates_own_words_report_it_whatever_the_intent_model_makes_of_them(talk):
+    talk.here.until("white-rice/bring the rice to the boil")
+    talk.means("the rice is boiling", "what_next", confidence=0.4)
+    assert talk.say("the rice is boiling").spoken == "Good: the rice boils."
