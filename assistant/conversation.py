@@ -10,7 +10,8 @@ from dataclasses import replace
 
 from assistant.answer import ANSWERS
 from assistant.answer_emergency import emergency
-from assistant.meaning import Understood
+from assistant.answer_reports import gate_said
+from assistant.meaning import Ref, Understood
 from assistant.reply import Question, Reply
 from assistant.scene import Context, Scene
 from scheduling.live import Event
@@ -53,6 +54,7 @@ class Conversation:
         ask = self._understand(text, scene)
         if ask.by == "emergency":
             return self._finish(ask, emergency(ask, scene), scene)
+        ask = _gate(ask, scene) or ask
         if not _heard(ask, heard_confidence):
             self.heard = None
             return Reply("")
@@ -127,6 +129,15 @@ class Conversation:
         if ask.intent not in TALK:
             self.context = self.context.after(ask, reply, scene.now)
         return reply
+
+
+def _gate(ask: Understood, scene: Scene) -> Understood | None:
+    """`ask` as the report of a gate that is open now, when it is in the gate's own words."""
+    step = gate_said(ask.text, scene)
+    if step is None:
+        return None
+    named = Ref(step.name, "step", step.key, 1.0, 0, len(ask.text))
+    return replace(ask, intent="report_gate", confidence=1.0, refs=(named,), by="exact")
 
 
 def _heard(ask: Understood, confidence: float) -> bool:

@@ -14,8 +14,16 @@ from scheduling.queries import left_to_do
 
 WORDINGS = Path(__file__).parents[1] / "domain" / "rehearsal.yaml"
 _MINUTES = {"two minutes": 2.0, "three minutes": 3.0, "five minutes": 5.0}
-_MASSES = {"four hundred grams": 400.0, "two hundred and fifty grams": 250.0}
+_MASSES = {
+    "four hundred grams": 400.0,
+    "two hundred and fifty grams": 250.0,
+    "a hundred grams": 100.0,
+    "seven hundred grams": 700.0,
+    "one and a half kilos": 1.5,
+}
 _UNITS = {"ounces": "ounce", "pounds": "pound"}
+# What a cook asks about, the frequent more often; our own guess.
+_QUESTIONS = ("plain", "plain", "plain", "thing", "thing", "ingredient", "ingredient", "convert")
 # Questions that need nothing named; those that name a thing are drawn as often.
 _PLAIN = ("what_next", "what_now", "when_eat", "pace", "whats_on_heat")
 # Either tells the plan the same of a step that ends by being seen.
@@ -74,7 +82,7 @@ class Lines:
 
     def question(self, view: View) -> Line | None:
         """Something a cook might ask now."""
-        kind = self._random.choice(("plain", "thing", "ingredient", "convert", "longer"))
+        kind = self._random.choice(_QUESTIONS)
         if kind == "convert":
             mass, unit = self._pick(_MASSES), self._pick(_UNITS)
             slots = {"mass": mass, "unit": unit}
