@@ -8,12 +8,16 @@ from assistant.reply import Measured, Reply
 from assistant.scene import Scene
 from assistant.subject import step_meant
 from assistant.wording import plain
-from domain.errors import KitchenError
+from domain.errors import ImpossibleAmount, KitchenError, UnknownUnit
+from domain.ingredients import shows
 from domain.kitchen import UnitSystem
 from domain.menu import Dish, Ingredient
 from domain.units import convert, kind_of, refuse_impossible, unit
 
 # Words that stand for a factor; the trade's everyday ones.
+_ASKING = frozenset(
+    "of the a do does did i we you need needs want use go goes in is are there".split()
+)
 _FACTORS = {
     "half": 0.5, "halve": 0.5, "third": 1 / 3, "quarter": 0.25, "double": 2.0, "twice": 2.0,
     "triple": 3.0, "treble": 3.0, "two thirds": 2 / 3, "three quarters": 0.75,
@@ -47,6 +51,9 @@ def how_much(ask: Understood, scene: Scene) -> Reply:
 def convert_amount(ask: Understood, scene: Scene) -> Reply:
     """An amount in another unit; through the ingredient's density where that is needed."""
     source = _source(ask, scene)
+    unknown = _unknown_unit(ask, source)
+    if unknown:
+        return Reply(f"{unknown}.")
     if source is None:
         return Reply("What shall I convert?")
     targets = [a.unit for a in ask.amounts if a.value is None and a.unit]
@@ -63,7 +70,7 @@ def convert_amount(ask: Understood, scene: Scene) -> Reply:
             ingredient=source.ingredient or None,
         )
     except KitchenError as error:
-        return Reply(f"{capital(str(error))}.")
+        return _refused(error, source)
     of = f" of {source.ingredient}" if source.ingredient else ""
     return Reply(
         f"{capital(amount(done.value, done.unit))}.",
@@ -83,7 +90,7 @@ def scale_amount(ask: Understood, scene: Scene) -> Reply:
         here = unit(source.unit or "piece", measures_of(scene))
         refuse_impossible(source.value, here)
     except KitchenError as error:
-        return Reply(f"{capital(str(error))}.")
+        return _refused(error, source)
     value = source.value * factor
     return Reply(
         f"{capital(amount(value, here))}.",
@@ -134,6 +141,29 @@ def pan_swap(ask: Understood, scene: Scene) -> Reply:
         shown=f"× {factor:.2f} ({mine:g} cm for {recipe:g} cm, same depth)",
         more="The baking time changes with the depth; at the same depth it stays near.",
     )
+
+
+def _refused(error: KitchenError, source: Measured) -> Reply:
+    """Why an amount cannot be had, kindly."""
+    if isinstance(error, ImpossibleAmount):
+        told = amount(source.value, source.unit or None)
+        return Reply(f"{capital(told)} cannot be right: {error.why}.")
+    return Reply(f"{capital(str(error))}.")
+
+
+def _unknown_unit(ask: Understood, source: Measured | None) -> str:
+    """What to say of a word that stands where a unit should and is none; "" when all is well."""
+    if source is not None and source.unit:
+        return ""
+    counted = [a for a in ask.amounts if a.kind == "count" and a.unit is None]
+    for said in counted:
+        after = ask.text[said.end :].split()
+        if after and after[0].isalpha() and not shows(after[0]).known:
+            try:
+                unit(after[0])
+            except UnknownUnit as error:
+                return str(error)
+    return ""
 
 
 def measures_of(scene: Scene) -> UnitSystem:
@@ -208,11 +238,19 @@ def _total(found: list[tuple[Dish, Ingredient]], scene: Scene) -> Measured | Non
 
 def _unknown_ingredient(ask: Understood, scene: Scene) -> Reply:
     names = sorted({line.name for dish in scene.menu.dishes for line in dish.ingredients})
-    said = ask.refs[0].text if ask.refs else plain(ask.text).split(" much ")[-1]
+    said = ask.refs[0].text if ask.refs else _asked_after(ask.text)
     near = process.extract(said, names, scorer=fuzz.WRatio, limit=2, score_cutoff=70)
-    if not near:
-        return Reply("That is not in this menu.")
-    return Reply(f"I have no such ingredient. Did you mean {' or '.join(n for n, _, _ in near)}?")
+    if not said or not near:
+        return Reply(f"{capital(said)} is not in this menu." if said else "How much of what?")
+    told = " or ".join(name for name, _, _ in near)
+    return Reply(f"{capital(said)} is not in this menu. Did you mean {told}?")
+
+
+def _asked_after(text: str) -> str:
+    """The words that name the food in "how much saffron do I need"."""
+    words = plain(text).partition("how much ")[2] or plain(text).partition("how many ")[2]
+    left = [word for word in words.split() if word not in _ASKING]
+    return " ".join(left[:3])
 
 
 def _factor(ask: Understood) -> float | None:

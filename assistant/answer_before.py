@@ -7,6 +7,7 @@ from assistant.reply import Reply
 from assistant.scene import Scene
 from assistant.subject import steps_meant, topic
 from domain.menu import Dish, Ingredient, Mark, Step
+from domain.rounding import kitchen
 from domain.units import convert, kind_of
 from scheduling.queries import finished, service_at, starts_at
 from scheduling.reasons import why_late
@@ -69,7 +70,8 @@ def shopping(_: Understood, scene: Scene) -> Reply:
     lines: dict[str, list[tuple[Ingredient, Dish]]] = {}
     for dish in scene.menu.dishes:
         for line in dish.ingredients:
-            lines.setdefault(line.name, []).append((line, dish))
+            if line.name != "water":
+                lines.setdefault(line.name, []).append((line, dish))
     parts = [_bought(name, uses, scene) for name, uses in sorted(lines.items())]
     return Reply(
         f"{len(parts)} things to buy. Say more to hear them.",
@@ -185,7 +187,8 @@ def _bought(name: str, uses: list[tuple[Ingredient, Dish]], scene: Scene) -> str
     if len(known) == len(uses) and len(kinds) == 1:
         first = known[0][1]
         total = sum(convert(v, u, first).value if u and first else v for v, u in known)
-        return f"{amount(total, first or '')} {name}"
+        tidy = kitchen(total, first).value if first else total
+        return f"{amount(tidy, first)} {name}"
     return "; ".join(amount_line(line, dish, scene) for line, dish in uses)
 
 

@@ -63,7 +63,8 @@ class Conversation:
 
     def stored(self, seqs: tuple[int, ...]) -> None:
         """Note under which numbers the last reply's events were stored, for corrections."""
-        self.context = replace(self.context, stored=seqs)
+        if seqs:
+            self.context = replace(self.context, stored=seqs)
 
     def _answer(self, ask: Understood, scene: Scene, heard_confidence: float) -> Reply:
         if ask.intent is None:
@@ -104,12 +105,16 @@ class Conversation:
         if ask.amounts and all(amount.value is None for amount in ask.amounts) and not ask.refs:
             return replace(ask, intent="convert", confidence=1.0)
         if ask.refs and ask.confidence < 1.0:
-            return replace(ask, intent=last.intent, confidence=last.confidence)
+            targets = tuple(amount for amount in last.amounts if amount.value is None)
+            amounts = ask.amounts or targets
+            return replace(ask, intent=last.intent, confidence=last.confidence, amounts=amounts)
         return None
 
     def _correct(self, ask: Understood, scene: Scene) -> Reply:
         """The last request again with the corrected amount or thing; its events taken back."""
         last = self.context.asked
+        if last is not None and ask.amounts and not last.amounts:
+            last = self.context.acted
         if last is None or last.intent is None or not (ask.amounts or ask.refs):
             return Reply("Sorry. Tell me again what you meant.")
         amounts = tuple(
@@ -117,10 +122,10 @@ class Conversation:
             for new, old in zip(ask.amounts, last.amounts or ask.amounts, strict=False)
         )
         meant = replace(last, amounts=amounts or last.amounts, refs=ask.refs or last.refs)
-        reply = ANSWERS[last.intent](meant, scene.without(self.context.stored))
+        stored = self.context.stored if last is self.context.acted else ()
+        reply = ANSWERS[last.intent](meant, scene.without(stored))
         undo = tuple(
-            Event(at=scene.now, kind="undone", value=float(seq))
-            for seq in reversed(self.context.stored)
+            Event(at=scene.now, kind="undone", value=float(seq)) for seq in reversed(stored)
         )
         return replace(reply, events=undo + reply.events) if reply.events else reply
 

@@ -19,13 +19,14 @@ FADES_AFTER_S = 180.0
 class Context:
     """What follow-ups refer to.
 
-    asked, reply: the last turn. topic: the last thing named. stored: numbers of the events the
-    last reply stored. at: POSIX seconds of the last turn.
+    asked, reply: the last turn. topic: the last thing named. acted: the last turn that changed
+    something, and stored: the numbers of its events. at: POSIX seconds of the last turn.
     """
 
     asked: Understood | None = None
     reply: Reply | None = None
     topic: Ref | None = None
+    acted: Understood | None = None
     stored: tuple[int, ...] = ()
     at: float = 0.0
 
@@ -36,7 +37,8 @@ class Context:
     def after(self, ask: Understood, reply: Reply, now: float) -> "Context":
         """The context once `ask` was answered by `reply`."""
         topic = ask.refs[0] if ask.refs else self.topic
-        return replace(self, asked=ask, reply=reply, topic=topic, stored=(), at=now)
+        new = replace(self, asked=ask, reply=reply, topic=topic, at=now)
+        return replace(new, acted=ask, stored=()) if reply.events else new
 
 
 @dataclass(frozen=True)

@@ -74,3 +74,21 @@ def test_another_tin_goes_by_area(here):
     # (20 / 25)² = 0.64
     reply = here.ask("pan_swap", "I have a 20 cm tin instead of 25 cm")
     assert reply.shown.startswith("× 0.64")
+
+
+@pytest.mark.parametrize(
+    ("text", "answer"),
+    [
+        ("convert 3 blorps to grams", "I do not know the unit “blorps”"),
+        ("convert two cupps to grams", "did you mean cup"),
+    ],
+)
+def test_an_unknown_unit_is_named_with_the_nearest(here, text, answer):
+    assert answer in here.ask("convert", text).shown
+
+
+def test_an_unknown_ingredient_is_named_with_the_nearest(here):
+    assert here.ask("how_much", "how much saffron do I need").shown == (
+        "Saffron is not in this menu."
+    )
+    assert "Did you mean walnuts" in here.ask("how_much", "how many walnutts").shown

@@ -177,3 +177,20 @@ def test_a_gates_own_words_report_it_whatever_the_intent_model_makes_of_them(tal
     talk.here.until("white-rice/bring the rice to the boil")
     talk.means("the rice is boiling", "what_next", confidence=0.4)
     assert talk.say("the rice is boiling").spoken == "Good: the rice boils."
+
+
+def test_make_it_twelve_reaches_back_over_a_question(talk):
+    talk.means("set a timer for ten minutes", "timer_set")
+    talk.means("how long left on it", "timer_left")
+    talk.means("make it twelve", "correction")
+    talk.say("set a timer for ten minutes")
+    talk.say("how long left on it")
+    assert talk.say("make it twelve").shown == "Timer set: 12 min, until 18:12."
+
+
+def test_what_about_keeps_the_unit_asked_for(talk):
+    talk.means("how much rice", "how_much", ingredient("long-grain white rice"))
+    talk.means("what about the beans", None, ingredient("green beans"), confidence=0.2)
+    talk.say("how much rice")
+    talk.say("and in ounces")
+    assert talk.say("what about the beans").shown == "500 g of green beans = 17.6 oz"
