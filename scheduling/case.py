@@ -81,6 +81,14 @@ class Case:
         return [step for step in there if step.key not in followed]
 
 
+def whole_second(now: float) -> float:
+    """Where a plan counts from: service at a whole minute is then a whole number of seconds away.
+
+    Counted from within a second, such a service would be planned up to a second before it.
+    """
+    return float(math.floor(now))
+
+
 def on_oven(oven: Oven) -> str:
     """The resource of an oven's shelves."""
     return f"oven:{oven.name}"

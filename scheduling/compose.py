@@ -5,7 +5,7 @@ from dataclasses import replace
 from domain.kitchen import Kitchen
 from domain.menu import Menu, Step
 from scheduling.arrange import moved_earlier, moved_later, serial_plan
-from scheduling.case import BEGIN, Case
+from scheduling.case import BEGIN, Case, whole_second
 from scheduling.heating import all_steps, heating_steps
 from scheduling.kitchen_problem import kitchen_problem
 from scheduling.plan import LevelResult, Plan, costs, violations
@@ -51,7 +51,7 @@ def plan_menu(
     Before cooking, limits that collide give a `NoTimetable`; while cooking, the timetable that
     breaks them least, with what it had to break in `missed`.
     """
-    case = Case(menu, kitchen, now, wanted_at, progress or Progress())
+    case = Case(menu, kitchen, whole_second(now), wanted_at, progress or Progress())
     lacking = lacks(case)
     if lacking:
         return NoTimetable(lacking)
@@ -85,7 +85,7 @@ def repair(
 
     Steps keep their order and, where they can, their times. What it had to break is in `missed`.
     """
-    case = Case(menu, kitchen, now, wanted_at, progress or Progress())
+    case = Case(menu, kitchen, whole_second(now), wanted_at, progress or Progress())
     lacking = lacks(case)
     if lacking:
         return NoTimetable(lacking)

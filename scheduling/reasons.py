@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 from domain.kitchen import Kitchen
 from domain.menu import Menu
-from scheduling.case import SERVICE, Case
+from scheduling.case import SERVICE, Case, whole_second
 from scheduling.compose import lacks
 from scheduling.heating import all_steps
 from scheduling.kitchen_problem import kitchen_problem
@@ -75,7 +75,7 @@ def why_late(
     Tries one more of each thing, one oven temperature for all, and each dish left out.
     limit_s: seconds of solving for each; what is not proven in them is not told.
     """
-    case = Case(menu, kitchen, now, wanted_at, progress or Progress())
+    case = Case(menu, kitchen, whole_second(now), wanted_at, progress or Progress())
     service_s = None if lacks(case) else _earliest_s(case, limit_s)
     if service_s is None:
         return None
