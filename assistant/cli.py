@@ -7,6 +7,7 @@ import os
 import shutil
 import sys
 from collections.abc import Callable, Iterable
+from datetime import datetime
 from pathlib import Path
 
 from assistant import wiring
@@ -15,6 +16,7 @@ from domain.errors import KitchenError
 from scheduling.compose import Timetable
 
 DEFAULT_MENU = "harbour-supper"
+_HALF_A_DAY_S = 12 * 3600.0
 
 
 def main(argv: list[str] | None = None) -> int:
@@ -144,6 +146,19 @@ def _time_options(parser: argparse.ArgumentParser) -> None:
     )
 
 
+def _request(
+    options: argparse.Namespace, menu: list[str], clock: str | None = None
+) -> wiring.Request:
+    """What the shared options name. clock: for want of another."""
+    request = wiring.request(menu, options.kitchen, options.at, options.clock or clock)
+    now, wanted = request.clock.now(), request.wanted_at or 0.0
+    tomorrow = datetime.fromtimestamp(wanted).date() > datetime.fromtimestamp(now).date()
+    # A supper that begins before midnight and is eaten after it is no slip.
+    if request.insists and tomorrow and wanted - now > _HALF_A_DAY_S:
+        print(f"hobside: {options.at} is past today; this is for tomorrow", file=sys.stderr)
+    return request
+
+
 def _print_json(objects: Iterable[dict[str, object]]) -> int:
     """One object a line, flushed at once; the exit status: 1 when all of them were errors."""
     all_bad = None
@@ -154,7 +169,7 @@ def _print_json(objects: Iterable[dict[str, object]]) -> int:
 
 
 def _plan(options: argparse.Namespace) -> int:
-    request = wiring.request(options.menu, options.kitchen, options.at, options.clock)
+    request = _request(options, options.menu)
     written = _written_plan(options, request, wiring.planned(request))
     if options.output is None:
         sys.stdout.write(written)
@@ -192,12 +207,12 @@ def _cook(options: argparse.Namespace) -> int:
     from assistant.terminal import run
 
     wiring.keep_log()
-    request = wiring.request(options.menu, options.kitchen, options.at, options.clock)
+    request = _request(options, options.menu)
     return run(request, plain=options.plain, typed=options.typed, fresh=options.fresh)
 
 
 def _ask(options: argparse.Namespace) -> int:
-    request = wiring.request([options.menu], options.kitchen, options.at, options.clock)
+    request = _request(options, [options.menu])
     with wiring.kitchen_of(request, keep=False) as kitchen:
         kitchen.cook.attach(_print_trouble)
         kitchen.start()
@@ -215,7 +230,7 @@ def _print_trouble(message: Message) -> None:
 def _rehearse(options: argparse.Namespace) -> int:
     from assistant.rehearse import rehearse
 
-    request = wiring.request(options.menu, options.kitchen, options.at, options.clock or "18:00")
+    request = _request(options, options.menu, clock="18:00")
     return rehearse(request, options.seed, print)
 
 
@@ -244,7 +259,7 @@ def _serve(options: argparse.Namespace) -> int:
     from assistant.service import run
 
     wiring.keep_log()
-    request = wiring.request(options.menu, options.kitchen, options.at, options.clock)
+    request = _request(options, options.menu)
     return run(request, host=options.host, port=options.port, fresh=options.fresh)
 
 

@@ -257,7 +257,7 @@ def run(request: Request, host: str, port: int, fresh: bool) -> int:
     """Serve until interrupted; returns the exit status."""
     with _listening(host, port) as there, kitchen_of(request, keep=True, fresh=fresh) as running:
         running.start()
-        for line in greeting(running.cook.view(), running.resumed):
+        for line in greeting(running):
             print(line)
         running.cook.attach(_print_notice)
         running.start_server()

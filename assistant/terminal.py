@@ -14,13 +14,12 @@ from assistant.cook import Message, Ticker
 from assistant.measures import clock, span
 from assistant.run_sheet import clean
 from assistant.two_forms import to_show
-from assistant.wiring import Request, Running, kitchen_of
+from assistant.wiring import LATE_S, Request, Running, kitchen_of, why_late_at_all
 from scheduling.dispatch import View
 from scheduling.queries import finished, next_steps, now_steps, service_at, starts_at, time_left
 
 _LEAVES = frozenset({"quit", "exit", "bye", "goodbye"})
 _LEADS = {"heard": "heard: ", "reply": "", "call": "» ", "notice": "* "}
-_LATE_S = 60.0
 
 
 def run(request: Request, plain: bool, typed: bool, fresh: bool) -> int:
@@ -29,7 +28,7 @@ def run(request: Request, plain: bool, typed: bool, fresh: bool) -> int:
     with ExitStack() as stack:
         running = stack.enter_context(kitchen_of(request, keep=True, fresh=fresh))
         running.start()
-        for line in greeting(running.cook.view(), running.resumed):
+        for line in greeting(running):
             print(line, flush=True)
         stack.callback(running.cook.attach(_print_message))
         running.start_server()
@@ -45,19 +44,21 @@ def run(request: Request, plain: bool, typed: bool, fresh: bool) -> int:
     return 0
 
 
-def greeting(view: View, resumed: bool) -> Iterator[str]:
+def greeting(running: Running) -> Iterator[str]:
     """What is cooked, when we eat and, if that is not the time asked for, why."""
+    view = running.cook.view()
     what = f"{clean(view.menu.title)}, for {view.state.servings}, in {clean(view.kitchen.title)}"
-    if resumed:
+    if running.resumed:
         begun = clock(view.state.started_at or view.now)
         yield to_show(f"Carrying on with {what}, begun at {begun}. To begin anew: --fresh.")
     else:
         yield f"Cooking {what}."
     at, wanted = service_at(view), view.state.wanted_at
-    if wanted is not None and at - wanted >= _LATE_S:
-        yield to_show(f"Service at {clock(wanted)} cannot be; {clock(at)} is the earliest.")
-        yield from (f"  {why}" for why in view.timetable.missed)
     yield to_show(f"We eat at {clock(at)}, in {span(max(0.0, at - view.now))}.")
+    if wanted is not None and at - wanted >= LATE_S:
+        yield to_show(f"Service at {clock(wanted)} cannot be; {clock(at)} is the earliest.")
+        why = () if running.resumed else why_late_at_all(running.request, view.timetable)
+        yield from map(clean, (*view.timetable.missed, *why))
     yield "Ask “what now?” or “what can I say?”. “quit” leaves."
 
 

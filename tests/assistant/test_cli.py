@@ -1,0 +1,157 @@
+"""The command line: one clear line for every mistake, JSON lines in order, exit statuses."""
+
+import io
+import json
+import sys
+
+import pytest
+
+from assistant import wiring
+from assistant.cli import main
+from assistant.intent_server import IntentServer
+
+pytestmark = pytest.mark.usefixtures("own_folders")
+
+
+@pytest.fixture
+def served(monkeypatch, intent_server: IntentServer):
+    """Commands use the run's own intent server in place of one more."""
+
+    class Shared(IntentServer):
+        def __init__(self, on_change=None):
+            self.wait, self.parse = intent_server.wait, intent_server.parse
+            self.ready = intent_server.ready
+
+        def start(self):
+            pass
+
+        def close(self):
+            pass
+
+    monkeypatch.setattr(wiring, "IntentServer", Shared)
+
+
+def typed(monkeypatch, written: bytes):
+    monkeypatch.setattr(sys, "stdin", io.TextIOWrapper(io.BytesIO(written), encoding="ascii"))
+
+
+@pytest.mark.parametrize(
+    ("arguments", "says"),
+    [
+        (["plan", "harbor-super"], "there is no menu called “harbor-super”"),
+        (["plan", "green-beans", "white-rise"], "did you mean “white-rice”?"),
+        (["plan", "green-beans", "harbour-supper"], "“harbour-supper” is no dish’s name"),
+        (["plan", "green-beans", "green-beans"], "is there 2 times"),
+        (["plan", "--kitchen", "bench"], "roasting tray"),
+        (["plan", "--kitchen", "nowhere"], "there is no kitchen called “nowhere”"),
+        (["plan", "--at", "half six"], "“half six” is not a time of service"),
+        (["plan", "--at", "24:00"], "“24:00” is not a time of service"),
+        (["plan", "--clock", "18:00x"], "“18:00x” is not a time"),
+        (["plan", "nothing-here.yaml"], "nothing-here.yaml"),
+        (["cook", "--kitchen", "bench", "--clock", "18:00"], "roasting tray"),
+        (["hear", "--engine", "ear-trumpet", "a.wav"], "ear-trumpet"),
+        (["understand", "--menu", "harbor-super"], "there is no menu called"),
+    ],
+)
+def test_a_mistake_is_one_line_and_status_1(arguments, says, capsys, monkeypatch):
+    typed(monkeypatch, b"")
+    assert main(arguments) == 1
+    out, err = capsys.readouterr()
+    assert out == ""
+    assert err.startswith("hobside: ")
+    assert err.count("\n") == 1
+    assert says in err
+
+
+def test_bad_use_is_status_2(capsys):
+    with pytest.raises(SystemExit) as bad:
+        main(["fry"])
+    assert bad.value.code == 2
+    assert "invalid choice: 'fry'" in capsys.readouterr().err
+
+
+def test_a_plan_as_json(capsys):
+    assert main(["plan", "--json", "--clock", "18:00", "--at", "18:10"]) == 0
+    (line,) = capsys.readouterr().out.splitlines()
+    plan = json.loads(line)
+    assert plan["late_s"] == 53 * 60
+    assert "T19:03:00" in plan["service"]
+    assert plan["proven"]
+    assert any("1 h 3 min" in reason for reason in plan["reasons"])
+
+
+def test_dishes_are_put_together(capsys):
+    assert main(["plan", "green-beans", "white-rice", "--clock", "18:00", "--at", "20:00"]) == 0
+    text = capsys.readouterr().out
+    assert "Green beans" in text
+    assert "Plain white rice" in text
+    assert "20:00  service" in text
+
+
+@pytest.mark.parametrize(
+    ("clock", "at", "told"), [("18:00", "17:00", True), ("09:00", "23:00", False)]
+)
+def test_a_time_that_is_past_is_tomorrows_and_that_is_said(clock, at, told, capsys):
+    assert main(["plan", "--clock", clock, "--at", at]) == 0
+    out, err = capsys.readouterr()
+    assert f"Service at {at}" in out
+    assert err == (f"hobside: {at} is past today; this is for tomorrow\n" if told else "")
+
+
+def test_hearing_tells_each_file_in_turn(capsys, tmp_path):
+    (tmp_path / "no sound.wav").write_text("nothing")
+    files = [str(tmp_path / "no sound.wav"), str(tmp_path / "missing.wav")]
+    assert main(["hear", *files]) == 1
+    lines = [json.loads(line) for line in capsys.readouterr().out.splitlines()]
+    assert [line["file"] for line in lines] == files
+    assert all("error" in line for line in lines)
+
+
+def test_understanding_tells_each_line_in_turn(served, capsys, monkeypatch):
+    typed(monkeypatch, "\nconvert 400 g to ounces\nich möchte kürzen\n\xff".encode("latin-1"))
+    assert main(["understand"]) == 0
+    lines = [json.loads(line) for line in capsys.readouterr().out.splitlines()]
+    assert [("error" in line) for line in lines] == [True, False, True, True]
+    assert lines[1] == {
+        "text": "convert 400 g to ounces",
+        "intent": "convert",
+        "confidence": 1.0,
+        "amounts": [
+            {"text": "400 g", "value": 400.0, "high": None, "unit": "gram", "kind": "mass"},
+            {"text": "ounces", "value": None, "high": None, "unit": "ounce", "kind": "mass"},
+        ],
+        "refs": [],
+    }
+
+
+@pytest.mark.parametrize(("written", "status"), [(b"", 0), (b"\n\n", 1)])
+def test_understanding_nothing(served, capsys, monkeypatch, written, status):
+    typed(monkeypatch, written)
+    assert main(["understand"]) == status
+
+
+def test_one_question(served, capsys):
+    assert main(["ask", "convert 400 g to ounces", "--clock", "18:00"]) == 0
+    assert capsys.readouterr() == ("400 g = 14.1 oz\n", "")
+
+
+def test_without_a_model_it_says_which_and_how_to_get_it(capsys, monkeypatch, tmp_path):
+    from assistant import intent_server
+    from assistant.training import Places
+
+    nowhere = Places(models=tmp_path)
+
+    class Untrained(IntentServer):
+        def __init__(self, on_change=None):
+            super().__init__(nowhere, on_change)
+
+    monkeypatch.setattr(wiring, "IntentServer", Untrained)
+    typed(monkeypatch, b"what now\n")
+    assert main(["understand"]) == 1
+    assert intent_server.GET in capsys.readouterr().err
+    typed(monkeypatch, b"convert 400 g to ounces\nmight one enquire after the pudding\n")
+    assert main(["cook", "--clock", "18:00"]) == 0
+    out = capsys.readouterr().out
+    assert f"; {intent_server.GET}. Until then I know only the plainest commands." in out
+    assert "400 g = 14.1 oz" in out
+    assert "Just now I know only the plainest commands." in out

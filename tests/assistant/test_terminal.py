@@ -1,0 +1,56 @@
+"""What the terminal shows besides replies: the greeting and the line of what is on."""
+
+from dataclasses import replace
+
+import pytest
+from fronts import SIX, running_cook
+
+from assistant.cook import Message
+from assistant.terminal import _print_message, greeting, live_line
+from scheduling.events import Event
+
+
+@pytest.fixture
+def running():
+    with running_cook() as running:
+        yield running
+
+
+def test_the_greeting_tells_when_we_eat(running):
+    lines = list(greeting(running))
+    assert lines[0] == "Cooking Harbour supper, for 4, in The kitchen over the net loft."
+    assert lines[1] == "We eat at 19:03, in 1 h 3 min."
+    assert len(lines) == 3
+
+
+def test_a_time_that_cannot_be_is_told_with_the_reason():
+    with running_cook(wanted_at=SIX + 600) as running:
+        lines = list(greeting(running))
+    assert "Service at 18:10 cannot be; 19:03 is the earliest." in lines
+    assert any("take 1 h 3 min from now" in line for line in lines)
+
+
+def test_the_live_line_has_the_clock_and_service_first(running):
+    assert live_line(running.cook.view()) == "18:00 | service 19:03 | heat the oven to 200 12 min"
+    running.request.clock.advance(180)
+    running.cook.tick()
+    assert live_line(running.cook.view()).startswith("18:03 | service 19:03 | cut the fennel ")
+    running.request.clock.advance(600)
+    assert "cut the fennel (time is up)" in live_line(running.cook.view())
+    running.cook.live.apply(Event(running.cook.view().now, "paused"))
+    assert " | paused | " in live_line(running.cook.view())
+
+
+def test_the_live_line_tells_what_comes_while_nothing_is_on():
+    with running_cook(wanted_at=SIX + 4 * 3600) as running:
+        line = live_line(running.cook.view())
+    assert line.startswith("18:00 | service 22:00 | at 20:")
+
+
+def test_what_is_printed_cannot_garble_the_terminal(capsys):
+    call = Message(1, SIX, "call", "", "Take it out\x1b[2J\u202e now.\nAt once.")
+    _print_message(call)
+    _print_message(replace(call, kind="notice", shown="I cannot listen."))
+    _print_message(replace(call, kind="stop", shown=""))
+    _print_message(replace(call, kind="heard", shown="what now"))  # typed here: it is seen already
+    assert capsys.readouterr().out == "» Take it out [2J now.\n» At once.\n* I cannot listen.\n"
