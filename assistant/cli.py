@@ -212,8 +212,10 @@ def _cook(options: argparse.Namespace) -> int:
 
 
 def _ask(options: argparse.Namespace) -> int:
+    from assistant.running import kitchen_of
+
     request = _request(options, [options.menu])
-    with wiring.kitchen_of(request, keep=False) as kitchen:
+    with kitchen_of(request, keep=False) as kitchen:
         kitchen.cook.attach(_print_trouble)
         kitchen.start()
         kitchen.start_server()

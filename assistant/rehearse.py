@@ -12,10 +12,11 @@ from assistant.hear import Heard, Recogniser
 from assistant.phrasebook import read_phrase_book
 from assistant.rehearsed_lines import Line, Lines
 from assistant.reply import Reply
+from assistant.running import kitchen_of
 from assistant.speak import Speaker
 from assistant.speak_espeak import EspeakSpeaker
 from assistant.speak_flite import FliteSpeaker
-from assistant.wiring import PHRASES, Request, kitchen_of, recogniser
+from assistant.wiring import PHRASES, Request, recogniser
 from domain.errors import KitchenError
 from domain.settings import Settings
 from scheduling.clock import SimulatedClock

@@ -19,9 +19,10 @@ from fastapi.responses import HTMLResponse
 from pydantic import BaseModel, Field, StringConstraints, ValidationError
 
 from assistant.cook import Message, Ticker
+from assistant.running import Running, kitchen_of
 from assistant.service_guard import LARGEST_BODY, Guard
 from assistant.terminal import greeting
-from assistant.wiring import Request, Running, kitchen_of
+from assistant.wiring import Request
 from domain.errors import KitchenError
 from scheduling.dispatch import View
 from scheduling.queries import finished, now_steps, pace_s, service_at, starts_at, time_left

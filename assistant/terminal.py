@@ -13,8 +13,9 @@ from contextlib import ExitStack
 from assistant.cook import Message, Ticker
 from assistant.measures import clock, span
 from assistant.run_sheet import clean
+from assistant.running import Running, kitchen_of
 from assistant.two_forms import to_show
-from assistant.wiring import LATE_S, Request, Running, kitchen_of, why_late_at_all
+from assistant.wiring import LATE_S, Request, why_late_at_all
 from scheduling.dispatch import View
 from scheduling.queries import finished, next_steps, now_steps, service_at, starts_at, time_left
 

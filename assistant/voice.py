@@ -10,9 +10,10 @@ from assistant.audio import CHUNK_MS, microphone, play
 from assistant.cook import Message
 from assistant.endpoint import END_MS
 from assistant.hear import Heard, Recogniser
+from assistant.running import Running
 from assistant.speak import choose_speaker
 from assistant.speech_queue import Play, SpeechQueue, Urgency
-from assistant.wiring import Running, recogniser
+from assistant.wiring import recogniser
 from assistant.wording import plain
 from domain.errors import KitchenError
 

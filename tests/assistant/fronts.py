@@ -5,7 +5,8 @@ from contextlib import contextmanager
 from datetime import datetime
 
 from assistant.cook import Message
-from assistant.wiring import Request, Running, kitchen_of
+from assistant.running import Running, kitchen_of
+from assistant.wiring import Request
 from domain.cookbook import load_kitchen, load_menu
 from domain.settings import Settings
 from scheduling.clock import SimulatedClock

@@ -6,7 +6,7 @@ import sys
 
 import pytest
 
-from assistant import wiring
+from assistant import running, wiring
 from assistant.cli import main
 from assistant.intent_server import IntentServer
 
@@ -28,7 +28,8 @@ def served(monkeypatch, intent_server: IntentServer):
         def close(self):
             pass
 
-    monkeypatch.setattr(wiring, "IntentServer", Shared)
+    for module in (running, wiring):
+        monkeypatch.setattr(module, "IntentServer", Shared)
 
 
 def typed(monkeypatch, written: bytes):
@@ -145,7 +146,8 @@ def test_without_a_model_it_says_which_and_how_to_get_it(capsys, monkeypatch, tm
         def __init__(self, on_change=None):
             super().__init__(nowhere, on_change)
 
-    monkeypatch.setattr(wiring, "IntentServer", Untrained)
+    for module in (running, wiring):
+        monkeypatch.setattr(module, "IntentServer", Untrained)
     typed(monkeypatch, b"what now\n")
     assert main(["understand"]) == 1
     assert intent_server.GET in capsys.readouterr().err

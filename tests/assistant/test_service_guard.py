@@ -17,8 +17,15 @@ def refused(**headers: str) -> int | None:
 
 @pytest.mark.parametrize(
     "host",
-    ["127.0.0.1:8765", "localhost:8765", "LOCALHOST", "localhost.", "[::1]:8765", "192.168.1.20"]
-    + [f"{socket.gethostname()}:8765"],
+    [
+        "127.0.0.1:8765",
+        "localhost:8765",
+        "LOCALHOST",
+        "localhost.",
+        "[::1]:8765",
+        "192.168.1.20",
+        f"{socket.gethostname()}:8765",
+    ],
 )
 def test_an_address_and_this_machines_own_name_are_let_in(host):
     assert refused(host=host) is None

@@ -138,7 +138,7 @@ def test_no_loudspeaker_is_said_once(monkeypatch):
 def test_what_is_heard_is_answered_and_a_doubtful_hearing_is_not(parts):
     running, _, mouth, ear = parts
     messages = told(running)
-    ear.hears(final("what now", confidence=0.1), final("what's next"))
+    ear.hears(final("what now", confidence=0.01), final("what's next"))
     assert heard_as_words(messages) == ["what's next"]
     assert mouth.began.wait(PATIENCE_S)
     assert mouth.sentences[0].startswith("At ")

@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterator
 import psutil
 
 from assistant import wiring
+from assistant.running import kitchen_of
 from domain.cookbook import names
 from tests.bench.understanding import lines
 
@@ -68,7 +69,7 @@ def answering() -> Iterator[tuple[str, str, str]]:
     """Every question of the open unseen lines of one menu, to one running cook, one by one."""
     request = wiring.request(["harbour-supper"], None, None, "18:00")
     questions = [line["say"] for line in lines("open") if line.get("menu") == "harbour-supper"]
-    with wiring.kitchen_of(request, keep=False) as running:
+    with kitchen_of(request, keep=False) as running:
         running.start_server()
         running.wait_until_ready()
         running.cook.start(request.wanted_at)
