@@ -116,7 +116,8 @@ class LiveSchedule:
         self._state = self._folded()
         self._why_not: tuple[str, ...] = ()
         self._tried_at = 0.0
-        self._unsolved = False  # while paused plans are only repaired
+        # While paused plans are only repaired; and a plan made for what is taken back is no plan.
+        self._unsolved = False
         self._timetable, self._first_service_at, self._basis = self._first_plan()
         if self._events:
             self._catch_up()
@@ -238,6 +239,7 @@ class LiveSchedule:
             self._state = take(self._steps, self._state, event)
             if event.kind == "undone":
                 self._state = self._folded()
+                self._unsolved = True
         return stored
 
     def _first_plan(self) -> tuple[Timetable, float, Basis]:
