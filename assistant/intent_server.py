@@ -21,7 +21,7 @@ from dataclasses import dataclass
 
 import httpx
 
-from assistant.training import GET, HERE, Places, train, trained_model
+from assistant.training import GET, HERE, PART, Places, train, trained_model
 from domain.errors import KitchenError, MissingModel
 
 PARSE_TIMEOUT_S = 2.0
@@ -105,7 +105,11 @@ class IntentServer:
             ranking = answer.json()["intent_ranking"]
         except (httpx.HTTPError, ValueError, KeyError):
             return None
-        return tuple((guess["name"], float(guess["confidence"])) for guess in ranking)
+        together: dict[str, float] = {}
+        for guess in ranking:
+            name = guess["name"].partition(PART)[0]
+            together[name] = together.get(name, 0.0) + float(guess["confidence"])
+        return tuple(sorted(together.items(), key=lambda guess: -guess[1]))
 
     def close(self) -> None:
         """Stop the server and all that it started."""

@@ -22,7 +22,10 @@ _DECIDING = (
 
 @dataclass(frozen=True)
 class Known:
-    """exact: normalised masked wording to its intent. ordinary: words that name no thing."""
+    """exact: normalised masked wording to its intent.
+
+    ordinary: words that are themselves, and no misspelt or misheard name of something else.
+    """
 
     exact: dict[str, str]
     ordinary: frozenset[str]
@@ -54,7 +57,7 @@ def work_out(book: PhraseBook) -> Known:
     """The wordings that belong to one intent only, and the words around amounts and things."""
     masker = Masker(book.lookups.get(THING_ENTITY, ()))
     owners: dict[str, set[str]] = {}
-    ordinary: set[str] = set()
+    ordinary = {word for food in book.lookups.get(THING_ENTITY, ()) for word in food.split()}
     for intent in book.intents.values():
         for example in intent.examples:
             things = [(s.start, s.end) for s in example.spans if s.entity == THING_ENTITY]

@@ -15,10 +15,11 @@ from rapidfuzz import fuzz
 from assistant.meaning import Ref, RefKind
 from assistant.wording import plain
 from domain.kitchen import Kitchen
-from domain.menu import Menu
+from domain.menu import Menu, Step
 
-# How well a name fits: all its words, the words that stand for a whole name, a mere part of it.
-WHOLE, HEAD, PART = 1.0, 0.9, 0.75
+# How well a name fits: all its words; the word that stands for them; the verb of a step with the
+# thing it is done to.
+WHOLE, HEAD, DONE_TO = 1.0, 0.9, 0.95
 # A likeness of spelling and sound below this is another word (chosen on names of foods: "cous
 # cous", "tumeric" and "bullgar" are above it, "nuts" for "next" is below).
 LIKE_ENOUGH = 0.82
@@ -29,7 +30,10 @@ _SMALL = frozenset(
     """a an the my our your some any this that these those it its of in on at to for from with by
     and or up out off over into all both each every""".split()  # noqa: SIM905
 )
-_JOINTS = re.compile(r"\b(?:with|in|on|under|over|and|for|from)\b")
+# What follows these in a title is said of the dish: "salmon with brown butter" is salmon.
+_SAID_OF_IT = re.compile(r"\b(?:with|in|on|under|over|for|from)\b.*")
+# Words between a verb and its thing: "drained all of the green beans", "the beans I drained".
+_APART = 3
 _NUMBERS = {
     word: str(number)
     for number, words in enumerate(
@@ -52,10 +56,20 @@ class Name:
 
 
 @dataclass(frozen=True)
+class Deed:
+    """What a step does: the stem of its verb, and the dishes and ingredients it is done to."""
+
+    verb: str
+    step: str
+    to: frozenset[str]
+
+
+@dataclass(frozen=True)
 class Vocabulary:
-    """Every name by which the things of a kitchen may be called."""
+    """Every name by which the things of a kitchen may be called, and what its steps do."""
 
     names: tuple[Name, ...] = ()
+    deeds: tuple[Deed, ...] = ()
 
     @classmethod
     def of(cls, menu: Menu | None, kitchen: Kitchen | None = None) -> "Vocabulary":
@@ -69,7 +83,7 @@ class Vocabulary:
         for what in sorted(equipment):
             names.append(_name(what, "equipment", what, WHOLE))
             names.append(_name(_head(what), "equipment", what, HEAD))
-        return cls(_best(names))
+        return cls(_best(names), tuple(_deed(step) for step in menu.steps) if menu else ())
 
     def with_timers(self, timers: Iterable[str]) -> "Vocabulary":
         """The same with the timers that are set; "the rice timer" names the timer "rice"."""
@@ -85,13 +99,21 @@ class Vocabulary:
             key: tuple(sorted(found, key=lambda name: -name.score)) for key, found in table.items()
         }
 
+    @cached_property
+    def by_verb(self) -> dict[str, tuple[Deed, ...]]:
+        table: dict[str, list[Deed]] = {}
+        for deed in self.deeds:
+            table.setdefault(deed.verb, []).append(deed)
+        return {verb: tuple(deeds) for verb, deeds in table.items()}
+
 
 def find_refs(
     text: str, vocabulary: Vocabulary, ordinary: frozenset[str] = frozenset()
 ) -> tuple[Ref, ...]:
     """The things named in `text`, in order; a name that fits several things gives them all.
 
-    The longest names win. ordinary: words that are never a misspelt or misheard name.
+    The longest names win. A verb with its thing ("drained the beans") names the step as well as
+    the thing. ordinary: words that are never a misspelt or misheard name.
     """
     words = [(match.group(), match.start(), match.end()) for match in _WORD.finditer(text)]
     free = [True] * len(words)
@@ -110,7 +132,23 @@ def find_refs(
                         Ref(text[start:end], name.kind, name.name, round(score, 2), start, end)
                         for name, score in found
                     ]
-    return tuple(sorted(refs, key=lambda ref: (ref.start, -ref.score)))
+    refs += list(dict.fromkeys(_deeds(text, refs, vocabulary)))
+    return tuple(sorted(refs, key=lambda ref: (ref.start, ref.start - ref.end, -ref.score)))
+
+
+def _deeds(text: str, refs: list[Ref], vocabulary: Vocabulary) -> Iterator[Ref]:
+    """The steps told by a verb near a dish or ingredient; their text runs from one to the other."""
+    for word in _WORD.finditer(text):
+        for deed in vocabulary.by_verb.get(stem(word[0].lower()), ()):
+            for ref in refs:
+                first, last = min(word.start(), ref.start), max(word.end(), ref.end)
+                between = _WORD.findall(
+                    text, min(word.end(), ref.end), max(word.start(), ref.start)
+                )
+                apart = ref.end <= word.start() or word.end() <= ref.start
+                if apart and ref.name in deed.to and len(between) <= _APART:
+                    score = round(DONE_TO * ref.score, 2)
+                    yield Ref(text[first:last], "step", deed.step, score, first, last)
 
 
 def _by_wording(
@@ -151,19 +189,29 @@ def _names_of_menu(menu: Menu) -> Iterator[Name]:
         written = dish.name.replace("-", " ")
         for text in (dish.title, written, *dish.also):
             yield _name(text, "dish", dish.name, WHOLE)
-        for part in _JOINTS.split(plain(dish.title)):
+        for part in _SAID_OF_IT.sub("", plain(dish.title)).split(" and "):
             yield _name(_head(part), "dish", dish.name, HEAD)
         for step in dish.steps:
             for text in (step.name.replace("-", " "), *step.also):
-                yield _name(text, "step", step.key, WHOLE)
+                if _key(text) != (_verb(step),):
+                    yield _name(text, "step", step.key, WHOLE)
         for ingredient in dish.ingredients:
             for text in (ingredient.name, *ingredient.also):
                 yield _name(text, "ingredient", ingredient.name, WHOLE)
             yield _name(_head(ingredient.name), "ingredient", ingredient.name, HEAD)
 
 
+def _deed(step: Step) -> Deed:
+    return Deed(_verb(step), step.key, frozenset({step.dish, *step.ingredients}))
+
+
+def _verb(step: Step) -> str:
+    """Steps are named as one is told to do them: the first word is the verb."""
+    return stem(plain(step.name.replace("-", " ")).split()[0])
+
+
 def _name(text: str, kind: RefKind, name: str, score: float) -> Name:
-    words = plain(text)
+    words = " ".join(word for word in plain(text).split() if word not in _SMALL)
     sound = jellyfish.metaphone(words).replace(" ", "")
     return Name(_key(words), words.replace(" ", ""), sound, kind, name, score)
 

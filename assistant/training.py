@@ -2,22 +2,30 @@
 
 import hashlib
 import os
+import random
 import shutil
 import subprocess
 import tempfile
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 from pathlib import Path
 
 import yaml
 
 from assistant.known import keep
 from assistant.masking import THING_ENTITY, Masker
-from assistant.phrasebook import Intent, PhraseBook, read_phrase_book
+from assistant.phrasebook import OUT_OF_SCOPE, Intent, PhraseBook, read_phrase_book
+from assistant.wording import plain
 from domain.errors import KitchenError, MissingModel
 
 ROOT = Path(__file__).parents[1]
 GET = "run: make setup"
+ASIDE = "aside"
+# Rambling examples of an intent, and of all that is out of scope; more of them made it act more
+# often on what is out of scope.
+RAMBLING, RAMBLING_OUTSIDE = 20, 300
+PARTS_OUTSIDE, PART = 6, "+"
 
 
 @dataclass(frozen=True)
@@ -61,22 +69,57 @@ HERE = Places()
 
 
 def write_training(book: PhraseBook, folder: Path) -> None:
-    """Write the masked copy of the book as one Rasa NLU file, `nlu.yml` in `folder`.
+    """Write the masked copy of the book, `nlu.yml` and its `domain.yml`, in `folder`.
 
     An example with a thing is written with the thing's mask and with its words, so that foods
-    nobody listed are understood too.
+    nobody listed are understood too; and some of an intent's examples once more among asides, as
+    people ramble. Asides alone are out of scope.
     """
     masker = Masker(book.lookups.get(THING_ENTITY, ()))
     owners: dict[str, str] = {}
-    items = []
+    items = {}
     for intent in book.intents.values():
-        lines = []
-        for wording in _wordings(intent, masker):
-            if owners.setdefault(wording, intent.name) == intent.name:
-                lines.append(wording)
-        items.append({"intent": intent.name, "examples": "".join(f"- {w}\n" for w in lines)})
-    text = yaml.safe_dump({"version": "3.1", "nlu": items}, sort_keys=False, width=1000)
-    (folder / "nlu.yml").write_text(text, encoding="utf-8")
+        wordings = list(_wordings(intent, masker))
+        wordings += _among_asides(wordings, book.lookups.get(ASIDE, ()), intent.name)
+        own = [w for w in wordings if owners.setdefault(w, intent.name) == intent.name]
+        items.update(_in_parts(own) if intent.name == OUT_OF_SCOPE else {intent.name: own})
+    nlu = [
+        {"intent": name, "examples": "".join(f"- {wording}\n" for wording in wordings)}
+        for name, wordings in items.items()
+    ]
+    for name, content in (
+        ("nlu.yml", {"version": "3.1", "nlu": nlu}),
+        ("domain.yml", {"version": "3.1", "intents": list(items)}),
+    ):
+        text = yaml.safe_dump(content, sort_keys=False, width=1000)
+        (folder / name).write_text(text, encoding="utf-8")
+
+
+def _in_parts(wordings: list[str]) -> dict[str, list[str]]:
+    """What is out of scope as several intents, in the book's order, which is by subject.
+
+    The classifier gives every intent the same weight, and "anything else" needs more than one.
+    """
+    ends = [len(wordings) * part // PARTS_OUTSIDE for part in range(PARTS_OUTSIDE + 1)]
+    return {
+        f"{OUT_OF_SCOPE}{PART}{part}": wordings[first:last]
+        for part, (first, last) in enumerate(pairwise(ends))
+        if first < last
+    }
+
+
+def _among_asides(wordings: list[str], asides: tuple[str, ...], name: str) -> list[str]:
+    """Some of the wordings with an aside before, behind or at both ends, the same every time."""
+    if not asides or not wordings:
+        return []
+    chance = random.Random(name)
+    outside = name == OUT_OF_SCOPE
+    rambling = [plain(aside) for aside in asides] if outside else []
+    for wording in chance.choices(wordings, k=RAMBLING_OUTSIDE if outside else RAMBLING):
+        before, behind = chance.choice(((1, 0), (1, 0), (2, 0), (0, 1), (1, 1)))
+        spoken = [*chance.sample(asides, before), wording, *chance.sample(asides, behind)]
+        rambling.append(plain(" ".join(spoken)))
+    return rambling
 
 
 def _wordings(intent: Intent, masker: Masker) -> Iterator[str]:
@@ -118,7 +161,6 @@ def train(places: Places = HERE) -> Path:
             digest.update(file.name.encode() + b"\0" + file.read_bytes() + b"\0")
         model = places.trained / f"{digest.hexdigest()[:16]}.tar.gz"
         if not model.exists():
-            shutil.copy(places.project / "domain.yml", copy)
             _run_rasa(places, copy, model)
     for old in places.trained.glob("*.tar.gz"):
         if old != model:

@@ -121,10 +121,19 @@ class Understander:
         return self._masker.masked(heard.text, heard.amounts, things)
 
     def _with_refs_chosen(self, heard: Understood) -> Understood:
-        """Of the things that the same words name, those of the kind that the intent is about."""
-        kinds = _KINDS_OF_INGREDIENTS if heard.intent in _ABOUT_INGREDIENTS else _KINDS
-        best: dict[int, int] = {}
-        for ref in heard.refs:
-            best[ref.start] = min(best.get(ref.start, len(kinds)), kinds.index(ref.kind))
-        refs = tuple(ref for ref in heard.refs if kinds.index(ref.kind) == best[ref.start])
-        return replace(heard, refs=refs)
+        """Of the things that the same words name, those that the intent can be about."""
+        about_food = heard.intent in _ABOUT_INGREDIENTS
+
+        def rank(ref: Ref) -> tuple[int, int, float]:
+            """A step that the words tell in full comes before the dish named within them."""
+            length = ref.start - ref.end
+            if about_food:
+                return _KINDS_OF_INGREDIENTS.index(ref.kind), length, -ref.score
+            return length, _KINDS.index(ref.kind), -ref.score
+
+        chosen: list[Ref] = []
+        for ref in sorted(heard.refs, key=rank):
+            rivals = [r for r in chosen if ref.start < r.end and r.start < ref.end]
+            if all(rank(ref) == rank(rival) for rival in rivals):
+                chosen.append(ref)
+        return replace(heard, refs=tuple(sorted(chosen, key=lambda ref: ref.start)))

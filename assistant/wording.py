@@ -119,7 +119,8 @@ _CLOSERS = re.compile(r"\s+(?:thanks|thank you|cheers|then|mate|will you|would y
 def plain(text: str) -> str:
     """Lower case, no punctuation, contractions written out, one spelling for each word."""
     text = text.lower().translate(_QUOTES)
-    words = (_WORDS.get(word, word) for word in _NOT_WORDS.sub(" ", text).split())
+    bare = (word.strip("'") for word in _NOT_WORDS.sub(" ", text).split())
+    words = (_WORDS.get(word, word) for word in bare)
     text = " ".join(words)
     for ending, full in _ENDINGS:
         text = ending.sub(full, text)

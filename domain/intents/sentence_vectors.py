@@ -54,7 +54,7 @@ class SentenceVectors(DenseFeaturizer, GraphComponent):
 
     @staticmethod
     def get_default_config() -> dict[str, Any]:
-        return {**DenseFeaturizer.get_default_config(), "weight": 8.0}
+        return {**DenseFeaturizer.get_default_config(), "weight": 6.0}
 
     @classmethod
     def validate_config(cls, config: dict[str, Any]) -> None:
