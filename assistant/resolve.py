@@ -25,7 +25,9 @@ WHOLE, HEAD, DONE_TO = 1.0, 0.9, 0.95
 LIKE_ENOUGH = 0.82
 _SHORTEST_ALIKE = 4
 _LONGEST_WINDOW = 6
-_WORD = re.compile(r"[^\W_]+(?:['’-][^\W_]+)*")
+_WORD = re.compile(r"[^\W_]+(?:-[^\W_]+)*")
+# "The basting step" names a step by its verb alone.
+_ITS_NAME = re.compile(r"\W+(?:step|part|bit|job)\b", re.I)
 _SMALL = frozenset(
     """a an the my our your some any this that these those it its of in on at to for from with by
     and or up out off over into all both each every""".split()  # noqa: SIM905
@@ -140,6 +142,8 @@ def _deeds(text: str, refs: list[Ref], vocabulary: Vocabulary) -> Iterator[Ref]:
     """The steps told by a verb near a dish or ingredient; their text runs from one to the other."""
     for word in _WORD.finditer(text):
         for deed in vocabulary.by_verb.get(stem(word[0].lower()), ()):
+            if _ITS_NAME.match(text, word.end()):
+                yield Ref(word[0], "step", deed.step, DONE_TO, word.start(), word.end())
             for ref in refs:
                 first, last = min(word.start(), ref.start), max(word.end(), ref.end)
                 between = _WORD.findall(

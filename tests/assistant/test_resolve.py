@@ -80,6 +80,8 @@ def named(text: str) -> set[tuple[str, str]]:
         ("how much cous cous", "ingredient", "couscous"),
         ("the tumeric", "ingredient", "turmeric"),
         ("how much termeric", "ingredient", "turmeric"),
+        ("the rice's on", "dish", "pea-rice"),
+        ("read me the chopping step", "step", "pea-rice/chop the onions"),
         ("I drained all of the rice", "step", "pea-rice/drain the rice"),
     ],
 )
