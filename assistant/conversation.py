@@ -115,7 +115,7 @@ class Conversation:
         last = self.context.asked
         if last is not None and ask.amounts and not last.amounts:
             last = self.context.acted
-        if last is None or last.intent is None or not (ask.amounts or ask.refs):
+        if last is None or last.intent not in ANSWERS or not (ask.amounts or ask.refs):
             return Reply("Sorry. Tell me again what you meant.")
         amounts = tuple(
             replace(new, unit=old.unit, kind=old.kind) if new.kind == "count" else new

@@ -194,3 +194,10 @@ def test_what_about_keeps_the_unit_asked_for(talk):
     talk.say("how much rice")
     talk.say("and in ounces")
     assert talk.say("what about the beans").shown == "500 g of green beans = 17.6 oz"
+
+
+def test_there_is_nothing_to_correct_in_a_yes(talk):
+    talk.means("yes", "yes")
+    talk.means("no, the other tray", "correction", ingredient("salt"))
+    talk.say("yes")
+    assert talk.say("no, the other tray").spoken == "Sorry. Tell me again what you meant."

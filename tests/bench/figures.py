@@ -57,7 +57,7 @@ def _first_reply(text: str) -> float:
         for line in process.stdout:
             if line.startswith("> "):
                 break
-        while process.stdout.readline().startswith("»"):  # calls are no reply
+        while process.stdout.readline().startswith(("»", "*")):  # calls and notices are no reply
             pass
         took = time.perf_counter() - began
         process.stdin.close()
