@@ -64,8 +64,8 @@ class Piped:
         """Say it; the line of the answer, or the first later one that holds the pattern."""
         since = len(self.lines)
         self.say(text)
-        self.wait_for(f"^> {re.escape(text)}$", since)
-        return self.wait_for(pattern or "^[^>»*]", since)
+        echo = self.wait_for(f"^> {re.escape(text)}$", since)
+        return self.wait_for(pattern or "^[^>»*]", self.lines.index(echo, since) + 1)
 
     def end(self) -> tuple[int, str]:
         """Close its input; its exit status and what it wrote to standard error."""
