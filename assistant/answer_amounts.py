@@ -14,10 +14,11 @@ from domain.kitchen import UnitSystem
 from domain.menu import Dish, Ingredient
 from domain.units import convert, kind_of, refuse_impossible, unit
 
-# Words that stand for a factor; the trade's everyday ones.
+# What a question after an amount is made of besides its food.
 _ASKING = frozenset(
-    "of the a do does did i we you need needs want use go goes in is are there".split()
+    "of the a do does did i we you need needs want use go goes in is are there".split()  # noqa: SIM905
 )
+# Words that stand for a factor; the trade's everyday ones.
 _FACTORS = {
     "half": 0.5, "halve": 0.5, "third": 1 / 3, "quarter": 0.25, "double": 2.0, "twice": 2.0,
     "triple": 3.0, "treble": 3.0, "two thirds": 2 / 3, "three quarters": 0.75,

@@ -5,9 +5,9 @@ from datetime import datetime
 
 from assistant.amounts import find_amounts
 from assistant.answer import ANSWERS
+from assistant.meaning import Ref, Understood
 from assistant.reply import Reply
 from assistant.scene import Context, Scene
-from assistant.meaning import Ref, Understood
 from domain.cookbook import load_kitchen, load_menu
 from domain.settings import Settings
 from scheduling.clock import SimulatedClock

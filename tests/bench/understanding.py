@@ -109,9 +109,8 @@ def report(half: str, rows: list[tuple[dict[str, Any], Understood]]) -> None:
         print(f"  {times:3}  {meant} -> {taken}")
     if half == "open":
         for line, heard in wrong:
-            print(
-                f"    {line['say']!r}: {line['intent']} taken for {heard.intent}, {heard.guesses[:2]}"
-            )
+            taken = f"{heard.intent}, {heard.guesses[:2]}"
+            print(f"    {line['say']!r}: {line['intent']} taken for {taken}")
         for line, heard in inside:
             if not amounts_right(line, heard):
                 print(f"    amounts {line['say']!r}: {line.get('amounts')} got {heard.amounts}")

@@ -7,7 +7,7 @@ from scheduling.instances import read_instance
 from scheduling.plan import Plan
 from scheduling.solve import solve
 
-# ProGen/max: inner activities and resources; then for each activity its modes, successors and delays;
+# ProGen/max: inner activities and resources; for each activity its modes, successors, delays;
 # then its duration and demands; then the capacities. Two activities between a start and an end,
 # both wanting the one machine, the second at least 1 after the first begins.
 TINY = """2 1 0 0
