@@ -281,7 +281,7 @@ def _key(book: PhraseBook, menu: Menu | None) -> str:
 
 
 def _store(path: Path, text: str) -> None:
-    """Write the file whole or not at all, for another session may be reading or writing it."""
+    """Write the file whole or not at all, for another process may be reading or writing it."""
     with tempfile.NamedTemporaryFile(
         "w", encoding="utf-8", dir=path.parent, delete=False
     ) as unfinished:
