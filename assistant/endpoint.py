@@ -31,7 +31,6 @@ class Endpointer:
     speaking: bool = False
     silent_ms: int = 0
     length_ms: int = 0
-    voiced_ms: int = 0
     _window: deque[bool] = field(
         default_factory=lambda: deque(maxlen=WINDOW_MS // FRAME_MS), repr=False
     )
@@ -43,11 +42,9 @@ class Endpointer:
         if not self.speaking:
             if sum(self._window) * FRAME_MS >= BEGUN_MS:
                 self.speaking, self.silent_ms = True, 0
-                self.voiced_ms = sum(self._window) * FRAME_MS
                 self.length_ms = PRE_ROLL_MS
             return
         self.length_ms += FRAME_MS
-        self.voiced_ms += FRAME_MS * voiced
         # A click of 10 ms does not interrupt a silence; two voiced frames in a row do.
         if voiced and len(self._window) > 1 and self._window[-2]:
             self.silent_ms = 0
@@ -65,5 +62,5 @@ class Endpointer:
     def reset(self) -> None:
         """Wait for the next utterance."""
         self.speaking = False
-        self.silent_ms = self.length_ms = self.voiced_ms = 0
+        self.silent_ms = self.length_ms = 0
         self._window.clear()

@@ -48,11 +48,6 @@ def in_hand(scene: Scene) -> Step | None:
     return None
 
 
-def name_of(step: Step, scene: Scene) -> str:
-    """How to name a step in speech: what the cook calls it, else its own words."""
-    return step.name.replace("-", " ")
-
-
 def _concerns(step: Step, ref: Ref) -> bool:
     if ref.kind == "step":
         return step.key == ref.name
