@@ -269,7 +269,7 @@ def train() -> None:
     value = fingerprint(sorted(file for file in files if file.suffix != ".pyc"))
     if is_stamped(stamp, value) and any(ROOT.glob("models/intents/*.tar.gz")):
         return
-    say("Seeing to the intent model, which is trained on the phrase book: up to two minutes.")
+    say("Seeing to the intent model, which is trained on the phrase book: two to five minutes.")
     python = str(ROOT / KITCHEN.folder / "bin" / "python")
     run([python, "-m", "assistant.intent_server"], "the intent model could not be trained")
     stamp.write_text(value)
