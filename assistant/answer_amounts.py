@@ -58,6 +58,8 @@ def convert_amount(ask: Understood, scene: Scene) -> Reply:
     if source is None:
         return Reply("What shall I convert?")
     targets = [a.unit for a in ask.amounts if a.value is None and a.unit]
+    if source.unit in ("celsius", "fahrenheit") and "gas" in plain(ask.text).split():
+        targets.append("gas_mark")  # "350 on a gas oven"
     measures = measures_of(scene)
     try:
         here = unit(source.unit or "piece", measures)
@@ -196,7 +198,8 @@ def _ingredient_name(ask: Understood, scene: Scene) -> str:
     if " of " in words:
         tail = words.rsplit(" of ", 1)[1]
         return tail.split(" to ")[0].split(" in ")[0].split(" into ")[0].strip()
-    return ask.refs[0].text.removeprefix("the ") if ask.refs else ""
+    foods = [ref.text for ref in ask.refs if ref.kind in ("dish", "step")]
+    return foods[0].removeprefix("the ") if foods else ""
 
 
 def _lines(ask: Understood, scene: Scene) -> list[tuple[Dish, Ingredient]]:

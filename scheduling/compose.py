@@ -1,5 +1,6 @@
 """From a menu and a kitchen to a timetable: planned, re-planned, or repaired at once."""
 
+from collections.abc import Iterable
 from dataclasses import replace
 
 from domain.kitchen import Kitchen
@@ -132,8 +133,16 @@ def _settled(case: Case, problem: Problem, plan: Plan) -> Plan:
     heating = [task.name for task in problem.tasks if _is_heating(case, task.name)]
     later = moved_later(problem, plan, [*loose, *heating])
     prep = [step.key for step in steps if step.key in loose and _is_prep(case, step)]
-    earlier = moved_earlier(problem, later, prep, plan.tasks[BEGIN].start_s)
+    earlier = moved_earlier(problem, later, prep, _needed_from(case, later, loose))
     return Plan(earlier.tasks, plan.levels)
+
+
+def _needed_from(case: Case, plan: Plan, loose: Iterable[str]) -> int:
+    """When the cook is first needed: as cooking begins, or once it has begun, the next time."""
+    if not case.progress.begun:
+        return plan.tasks[BEGIN].start_s
+    steps = (case.menu.step(key) for key in loose)
+    return min((plan.tasks[s.key].start_s for s in steps if s.attention != "unattended"), default=0)
 
 
 def _is_heating(case: Case, name: str) -> bool:

@@ -3,6 +3,8 @@
 import pytest
 from kitchen import dish, ingredient, kitchen
 
+from assistant.meaning import Ref
+
 RICE = ingredient("long-grain white rice")
 
 
@@ -92,3 +94,10 @@ def test_an_unknown_ingredient_is_named_with_the_nearest(here):
         "Saffron is not in this menu."
     )
     assert "Did you mean walnuts" in here.ask("how_much", "how many walnutts").shown
+
+
+def test_a_temperature_on_a_gas_oven_is_told_as_its_mark(here):
+    oven = Ref("oven", "equipment", "oven", 1.0, 0, 0)
+    # 350 °F is mark 4: 275 + 25 × (4 - 1)
+    reply = here.ask("convert", "what is 350 fahrenheit on a gas oven", oven)
+    assert reply.shown == "350 °F = gas mark 4"

@@ -107,3 +107,10 @@ def test_a_thing_not_begun_is_not_done(here):
 
 def test_spoilt_first_makes_it_safe(here):
     assert here.ask("report_spoilt", "it is burnt").spoken.startswith("First turn the heat off")
+
+
+def test_service_moved_far_away_leaves_the_cook_in_peace(here):
+    here.ask("move_service", "let's eat at half past eleven")
+    here.wait(5)
+    begun = [s.key for s in here.live.snapshot().running() if s.attention == "hands-on"]
+    assert begun == []
