@@ -4,6 +4,7 @@ import pytest
 from kitchen import dish, kitchen, step
 
 from assistant.answer_reports import gate_said
+from scheduling.events import Event
 
 
 @pytest.fixture
@@ -110,7 +111,10 @@ def test_spoilt_first_makes_it_safe(here):
 
 
 def test_service_moved_far_away_leaves_the_cook_in_peace(here):
-    here.ask("move_service", "let's eat at half past eleven")
-    here.wait(5)
-    begun = [s.key for s in here.live.snapshot().running() if s.attention == "hands-on"]
-    assert begun == []
+    now = here.clock.now()
+    moved = Event(now, "service_moved", value=now + 6 * 3600)
+    after = here.live.what_if(moved).after  # by the quick repair, which is what acts at first
+    by_hand = [
+        s for s in after.timetable.slots.values() if after.steps[s.key].attention == "hands-on"
+    ]
+    assert min(slot.start_at for slot in by_hand) > now + 4 * 3600
