@@ -3,6 +3,7 @@
 Times are whole seconds; temperatures are degrees Celsius. `domain.cookbook` finds and reads them.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
@@ -39,13 +40,15 @@ class Use:
     """What a step occupies while it runs.
 
     what: "ring", "oven", or the name of a piece of equipment in the kitchen.
-    count: rings, oven shelves, or pieces. celsius and tolerance only for an oven.
+    count: rings, oven shelves, or pieces. celsius and tolerance only for an oven. holds: how many
+    servings go in at a time, None for any; more are done in batches.
     """
 
     what: str
     count: int = 1
     celsius: float | None = None
     tolerance: float = 10.0
+    holds: int | None = None
 
 
 @dataclass(frozen=True)
@@ -84,8 +87,23 @@ class Cues:
 
 
 @dataclass(frozen=True)
+class Way:
+    """Another way to do a step ("in the oven"), with its own time and places."""
+
+    name: str
+    say: str
+    duration: Duration
+    attention: Attention
+    uses: tuple[Use, ...] = ()
+
+
+@dataclass(frozen=True)
 class Step:
-    """One action of a dish. `name` is unique in its dish; `key` ("dish/step") in a menu."""
+    """One action of a dish. `name` is unique in its dish; `key` ("dish/step") in a menu.
+
+    ways: other ways to do it. pausable: the cook may break it off and come back to it.
+    beforehand: it may be done long before the rest, the day before even.
+    """
 
     name: str
     dish: str
@@ -100,6 +118,9 @@ class Step:
     cautions: tuple[str, ...] = ()
     more: str = ""
     also: tuple[str, ...] = ()
+    ways: tuple[Way, ...] = ()
+    pausable: bool = False
+    beforehand: bool = False
 
     @property
     def key(self) -> str:
@@ -145,10 +166,13 @@ class Mark:
 
 @dataclass(frozen=True)
 class Menu:
-    """Dishes served together.
+    """Dishes served together, or in courses.
 
     service: "HH:MM" by the kitchen clock. service_after_s: instead, seconds from the start of
     cooking (a demonstration that lasts half an hour). Both None: as soon as possible.
+    courses: by dish, seconds after service that it is served, negative before it; the others are
+    served at service. wash_up: by piece of equipment, seconds of a cook's hands to wash it before
+    another dish may have it; the others need no washing.
     """
 
     name: str
@@ -159,6 +183,8 @@ class Menu:
     kitchen: str | None = None
     marks: tuple[Mark, ...] = ()
     service_after_s: int | None = None
+    courses: Mapping[str, int] = field(default_factory=dict)
+    wash_up: Mapping[str, int] = field(default_factory=dict)
 
     @property
     def steps(self) -> tuple[Step, ...]:

@@ -13,6 +13,8 @@ EventKind = Literal[
     "gate_seen",  # subject: step key
     "skipped",  # subject: step key
     "dish_dropped",  # subject: dish name
+    "dish_added",  # subject: dish name; note: the dish as JSON
+    "course_moved",  # subject: dish name; value: seconds after service that it is served
     "paused",
     "resumed",
     "service_moved",  # value: POSIX seconds, or None for as soon as possible

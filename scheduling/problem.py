@@ -110,6 +110,20 @@ class Apart:
 
 
 @dataclass(frozen=True)
+class Hammock:
+    """Demands held from first's moment until `last` ends, however long that is.
+
+    The field's term is a hammock activity. `last` ends no earlier than first's moment.
+    """
+
+    name: str
+    first: str
+    last: str
+    demands: tuple[tuple[str, int], ...]
+    first_moment: Moment = "start"
+
+
+@dataclass(frozen=True)
 class Excess:
     """A cost of weight * max(0, moment(task) - moment(since) - beyond_s); since may be ORIGIN."""
 

@@ -16,13 +16,19 @@ ATTENTION = {"hands-on": 2, "watched": 1, "unattended": 0}
 
 @dataclass(frozen=True)
 class Slot:
-    """When a step runs, in POSIX seconds, and which cook and oven it was given."""
+    """When a step runs, in POSIX seconds, and which cook and oven it was given.
+
+    way: the name of the way it is done, "" as first written. breaks: when a pausable step lies
+    still, as (from, until) within the slot.
+    """
 
     key: str
     start_at: float
     end_at: float
     cook: str | None = None
     oven: str | None = None
+    way: str = ""
+    breaks: tuple[tuple[float, float], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -31,7 +37,7 @@ class Timetable:
 
     Skipped steps, steps of dropped dishes and ovens that need no heating have no slot.
     wanted_at: the service time asked for, None for as soon as possible.
-    ready_at: when each dish's last step ends.
+    ready_at: when each dish's last step ends. serve_at: when each dish is served.
     missed: limits that can no longer be kept, each a sentence with by how much.
     """
 
@@ -41,6 +47,7 @@ class Timetable:
     ready_at: dict[str, float]
     levels: tuple[LevelResult, ...] = ()
     missed: tuple[str, ...] = ()
+    serve_at: dict[str, float] = field(default_factory=dict)
 
     @property
     def late_s(self) -> float:
@@ -67,7 +74,8 @@ class Progress:
     done: when each done step began and ended. running: when it began and is expected to end.
     equipment: how many are left of "ring", "oven" or a piece, where that has changed.
     started_at: when cooking began (fixed marks count from it), None before it has.
-    ovens: which oven each done or running step was given; the kitchen's first where it says none.
+    ovens, ways: which oven and way each done or running step was given; the kitchen's first oven
+    and the way first written where it says none. courses: as in `Menu`, where that has changed.
     """
 
     done: Mapping[str, tuple[float, float]] = field(default_factory=dict)
@@ -78,6 +86,8 @@ class Progress:
     equipment: Mapping[str, int] = field(default_factory=dict)
     started_at: float | None = None
     ovens: Mapping[str, str] = field(default_factory=dict)
+    ways: Mapping[str, str] = field(default_factory=dict)
+    courses: Mapping[str, int] = field(default_factory=dict)
 
     @property
     def begun(self) -> bool:
