@@ -16,6 +16,21 @@ steps:
   simmer the rice:
     ...
     after: {boil the water: at once}
+
+What else a step may have:
+
+uses: {ring: 1, frying pan: {count: 1, holds: 2 servings}}
+    A vessel too small for all the servings: the step is then done in batches. An oven is written
+    {oven: 200 C} or {oven: {at: 200 C, shelves: 2, tolerance: 5, holds: 8 servings}}.
+or:
+  in the oven: {takes: 20 min, attention: unattended, uses: {oven: 200 C}}
+    Other ways to do the step, each with its own time, attention and places; `say` where it has
+    other words, else the step's own hold. The plan takes the one that serves best.
+beforehand: yes
+    It may be done long before the rest, the day before even.
+pausable: yes
+    The cook may break it off and come back to it. For hands-on work away from the heat only:
+    a pan does not wait.
 """
 
 from collections.abc import Callable, Mapping, Sequence
@@ -27,7 +42,7 @@ from typing import get_args
 from domain import written
 from domain.errors import FileProblem
 from domain.kitchen import UnitSystem
-from domain.menu import Attention, Cues, Dish, Follow, Gate, Ingredient, Step, Use
+from domain.menu import Attention, Cues, Dish, Follow, Gate, Ingredient, Step, Use, Way
 from domain.yamlfile import Entry, read, suggestion
 
 Problem = Callable[[str, str], FileProblem]  # (what is wrong, the remedy) -> the error to raise
@@ -114,13 +129,14 @@ def _step(
         required=("say", "takes", "attention"),
         optional=(
             "uses", "after", "gate", "ingredients", "cues", "cautions", "more", "also",
+            "or", "pausable", "beforehand",
         ),
     )  # fmt: skip
     for item in found["ingredients"].items() if "ingredients" in found else ():
         if item.text() not in ingredients:
             remedy = f"{suggestion(item.text(), ingredients)} or add it to the dish’s ingredients"
             raise item.problem(f"“{item.text()}” is not an ingredient of this dish", remedy)
-    return Step(
+    step = Step(
         name=name,
         dish=dish,
         say=found["say"].text(),
@@ -134,7 +150,45 @@ def _step(
         cautions=_texts(found, "cautions"),
         more=_text(found, "more"),
         also=_texts(found, "also"),
+        ways=_ways(found["or"], found["say"].text()) if "or" in found else (),
+        pausable="pausable" in found and found["pausable"].yes(),
+        beforehand="beforehand" in found and found["beforehand"].yes(),
     )
+    if step.pausable:
+        _refuse_pause(found["pausable"], step)
+    return step
+
+
+def _ways(entry: Entry, say: str) -> tuple[Way, ...]:
+    """The other ways to do a step; say: the words of those that have none of their own."""
+    pairs = entry.pairs()
+    if not pairs:
+        raise entry.problem("names no other way", "name one, or leave the field out")
+    return tuple(_way(how, name, say) for name, how in pairs.items())
+
+
+def _way(entry: Entry, name: str, say: str) -> Way:
+    found = entry.fields(required=("takes", "attention"), optional=("say", "uses"))
+    return Way(
+        name=name,
+        say=_text(found, "say") or say,
+        duration=written.duration(found["takes"]),
+        attention=_attention(found["attention"]),
+        uses=_uses(found["uses"]) if "uses" in found else (),
+    )
+
+
+def _refuse_pause(entry: Entry, step: Step) -> None:
+    """Only hands that work away from the heat can stop at any moment, whatever the way."""
+    for done in step.in_all_ways():
+        where = f" {done.way}" if done.way else ""
+        if done.attention != "hands-on":
+            wrong = f"is done{where} without hands all the time, and so cannot be broken off"
+        elif done.on_heat:
+            wrong = f"is done{where} on the heat, which does not wait"
+        else:
+            continue
+        raise entry.problem(wrong, "leave “pausable” out, or split the step")
 
 
 def _attention(entry: Entry) -> Attention:
@@ -153,17 +207,35 @@ def _uses(entry: Entry) -> tuple[Use, ...]:
 
 
 def _use(name: str, how: Entry) -> Use:
-    if name != "oven":
+    if name == "oven":
+        return _oven_use(how)
+    if how.kind != "fields":
         return Use(what=name, count=how.whole(1, 20))
+    found = how.fields(optional=("count", "holds"))
+    if name == "ring" and "holds" in found:
+        raise found["holds"].problem("is said of a ring", "say it of the pan that stands on it")
+    return Use(what=name, count=_count(found, "count"), holds=_holds(found))
+
+
+def _oven_use(how: Entry) -> Use:
     if how.kind != "fields":
         return Use(what="oven", celsius=written.temperature(how))
-    found = how.fields(required=("at",), optional=("shelves", "tolerance"))
+    found = how.fields(required=("at",), optional=("shelves", "tolerance", "holds"))
     return Use(
         what="oven",
-        count=found["shelves"].whole(1, 20) if "shelves" in found else 1,
+        count=_count(found, "shelves"),
         celsius=written.temperature(found["at"]),
         tolerance=found["tolerance"].number(0, 50) if "tolerance" in found else 10.0,
+        holds=_holds(found),
     )
+
+
+def _count(found: Mapping[str, Entry], field: str) -> int:
+    return found[field].whole(1, 20) if field in found else 1
+
+
+def _holds(found: Mapping[str, Entry]) -> int | None:
+    return written.servings(found["holds"]) if "holds" in found else None
 
 
 def _follows(entry: Entry, dish: str, name: str, siblings: tuple[str, ...]) -> tuple[Follow, ...]:

@@ -51,14 +51,20 @@ class KitchenLacks(KitchenError):
 
 
 def check(menu: Menu, kitchen: Kitchen) -> None:
-    """Raises KitchenLacks when a step asks for more than the whole kitchen has."""
+    """Raises KitchenLacks when a step asks for more than the whole kitchen has.
+
+    A step with several ways is lacking when none of them fits; what the first one lacks is told.
+    """
     have = kitchen.equipment | {"ring": kitchen.rings}
     have["oven"] = max((oven.shelves for oven in kitchen.ovens), default=0)
     lacks: dict[str, None] = {}  # a dict keeps the order and drops repeats
     for step in menu.steps:
-        for use in step.uses:
-            if use.count > have.get(use.what, 0):
-                lacks[_lack(step.key, use, have)] = None
+        by_way = [
+            [_lack(step.key, use, have) for use in way.uses if use.count > have.get(use.what, 0)]
+            for way in step.in_all_ways()
+        ]
+        if all(by_way):
+            lacks |= dict.fromkeys(by_way[0])
     if lacks:
         raise KitchenLacks(menu.name, kitchen.name, tuple(lacks))
 

@@ -4,7 +4,7 @@ Times are whole seconds; temperatures are degrees Celsius. `domain.cookbook` fin
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
 Attention = Literal["hands-on", "watched", "unattended"]
@@ -88,7 +88,7 @@ class Cues:
 
 @dataclass(frozen=True)
 class Way:
-    """Another way to do a step ("in the oven"), with its own time and places."""
+    """Another way to do a step ("in the oven"), with its own words, time and places."""
 
     name: str
     say: str
@@ -101,8 +101,9 @@ class Way:
 class Step:
     """One action of a dish. `name` is unique in its dish; `key` ("dish/step") in a menu.
 
-    ways: other ways to do it. pausable: the cook may break it off and come back to it.
-    beforehand: it may be done long before the rest, the day before even.
+    ways: other ways to do it; way: the name of the one it is told as, "" as first written.
+    pausable: the cook may break it off and come back to it. beforehand: it may be done long
+    before the rest, the day before even.
     """
 
     name: str
@@ -119,12 +120,36 @@ class Step:
     more: str = ""
     also: tuple[str, ...] = ()
     ways: tuple[Way, ...] = ()
+    way: str = ""
     pausable: bool = False
     beforehand: bool = False
 
     @property
     def key(self) -> str:
         return f"{self.dish}/{self.name}"
+
+    def done_by(self, way: str) -> "Step":
+        """The step as it is done in the way of this name; "" leaves it as it is told.
+
+        Raises KeyError for a name that none of its ways has.
+        """
+        if way == self.way or not way:
+            return self
+        for other in self.ways:
+            if other.name == way:
+                return replace(
+                    self,
+                    way=way,
+                    say=other.say,
+                    duration=other.duration,
+                    attention=other.attention,
+                    uses=other.uses,
+                )
+        raise KeyError(way)
+
+    def in_all_ways(self) -> tuple["Step", ...]:
+        """The step in each way it can be done, the one it is told as first."""
+        return (self, *(self.done_by(other.name) for other in self.ways if other.name != self.way))
 
     @property
     def on_heat(self) -> bool:

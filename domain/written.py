@@ -114,6 +114,16 @@ def gap(entry: Entry) -> tuple[int, int | None]:
     return low, high
 
 
+def servings(entry: Entry) -> int:
+    """How many people something is for, from "2 servings". Raises FileProblem."""
+    line = entry.text()
+    found = re.fullmatch(r"(\d{1,3}) servings?", line)
+    if not found or not 1 <= int(found[1]) <= 100:
+        remedy = "write it like “2 servings”, up to 100"
+        raise entry.problem(f"“{line}” is not a number of servings", remedy)
+    return int(found[1])
+
+
 def altitude_m(entry: Entry) -> float:
     """Metres above the sea from "350 m" or "1200 ft". Raises FileProblem."""
     line = entry.text()

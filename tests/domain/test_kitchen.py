@@ -1,9 +1,11 @@
 """A menu meets a kitchen."""
 
+from dataclasses import replace
+
 import pytest
 
 from domain.kitchen import Kitchen, KitchenLacks, Oven, check
-from domain.menu import Dish, Duration, Menu, Step, Use
+from domain.menu import Dish, Duration, Menu, Step, Use, Way
 
 OVEN = Oven("oven", shelves=2, heat_s=600, change_s=60)
 MINUTE = Duration(60, 60, 60)
@@ -59,3 +61,20 @@ def test_every_lack_is_told_at_once() -> None:
     with pytest.raises(KitchenLacks) as caught:
         check(menu_using(Use("blender"), Use("wok"), Use("wok")), kitchen())
     assert len(caught.value.lacks) == 2
+
+
+def test_a_step_is_lacking_only_when_no_way_of_it_fits() -> None:
+    baked = menu_using(Use("oven", 3, 180.0))
+    dish = baked.dishes[0]
+
+    def or_else(*uses: Use) -> Menu:
+        way = Way("on a ring", "Fry.", MINUTE, "watched", uses)
+        step = replace(dish.steps[0], ways=(way,))
+        return replace(baked, dishes=(replace(dish, steps=(step,)),))
+
+    check(or_else(Use("ring"), Use("large pan")), kitchen())
+    with pytest.raises(KitchenLacks) as caught:
+        check(or_else(Use("ring"), Use("wok")), kitchen())
+    assert caught.value.lacks == (
+        "“soup/cook” needs 3 of “shelf in one oven” and there are only 2",
+    )

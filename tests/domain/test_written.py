@@ -214,3 +214,14 @@ def test_heights(value: str, metres: float) -> None:
 def test_no_height(value: str) -> None:
     with pytest.raises(FileProblem):
         written.altitude_m(entry(value))
+
+
+@pytest.mark.parametrize(("value", "count"), [("1 serving", 1), ("12 servings", 12)])
+def test_servings(value: str, count: int) -> None:
+    assert written.servings(entry(value)) == count
+
+
+@pytest.mark.parametrize("value", ["2", "0 servings", "101 servings", "2.5 servings", "two"])
+def test_no_number_of_servings(value: str) -> None:
+    with pytest.raises(FileProblem, match="is not a number of servings; write it like"):
+        written.servings(entry(value))
