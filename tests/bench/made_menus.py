@@ -5,6 +5,7 @@ temperature (up to 20 °C more or less), so that no two ask for the same. The ki
 slowly than the menus: hands, rings, ovens and pans are all short of what would be wanted at once.
 """
 
+import math
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import replace
@@ -17,7 +18,6 @@ from domain.menu import Dish, Duration, Follow, Menu, Step, Use
 SIZES = (10, 30, 60, 150, 300)
 # Cooks, rings and ovens for menus of at most so many steps.
 SCALE = {10: (1, 3, 1), 30: (1, 4, 1), 60: (1, 5, 2), 150: (2, 8, 3), 300: (4, 12, 4)}
-DISHES_PER_PAN = 2.5  # of the dishes that ask for a pan or tray, so many share one
 SERVINGS = 6
 _SPREAD = (0.7, 1.4)
 _WARMER_C = (-20.0, 0.0, 0.0, 20.0)
@@ -115,17 +115,19 @@ def _kitchen(menu: Menu) -> Kitchen:
         title=f"A kitchen for {size} steps",
         rings=rings,
         ovens=tuple(Oven(f"oven {n}", 2, 720, 60) for n in range(1, ovens + 1)),
-        equipment=_equipment(menu),
+        equipment=_equipment(menu, cooks),
         cooks=tuple(f"cook {n}" for n in range(1, cooks + 1)),
     )
 
 
-def _equipment(menu: Menu) -> dict[str, int]:
-    """One of each thing for so many dishes that ask for it, and as many as any one step takes."""
-    asking, most = Counter[str](), Counter[str]()
-    for dish in menu.dishes:
-        uses = [u for s in dish.steps for u in s.uses if u.what not in ("ring", "oven")]
-        asking.update({use.what for use in uses})
-        for use in uses:
-            most[use.what] = max(most[use.what], use.count)
-    return {what: max(most[what], round(n / DISHES_PER_PAN)) for what, n in asking.items()}
+def _equipment(menu: Menu, cooks: int) -> dict[str, int]:
+    """As few of each thing as need no longer in all than the cooks' hands do; and as many as any
+    one step takes."""
+    hands_s = sum(s.duration.likely_s for s in menu.steps if s.attention == "hands-on") / cooks
+    taken_s, most = Counter[str](), Counter[str]()
+    for step in menu.steps:
+        for use in step.uses:
+            if use.what not in ("ring", "oven"):
+                taken_s[use.what] += use.count * step.duration.likely_s
+                most[use.what] = max(most[use.what], use.count)
+    return {what: max(most[what], math.ceil(s / hands_s)) for what, s in taken_s.items()}
