@@ -9,6 +9,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from assistant.figures import joined
 from assistant.measures import capital, clock, span
 from assistant.two_forms import to_say, to_show
 from domain.menu import Step
@@ -16,6 +17,8 @@ from scheduling.dispatch import View
 from scheduling.events import StepState, ends_by_clock
 from scheduling.live import followers
 from scheduling.queries import (
+    Course,
+    courses,
     finished,
     next_steps,
     on_heat,
@@ -241,8 +244,12 @@ def _changes(view: View, said: Mapping[str, Said]) -> Iterator[Call]:
     """A dish that is ready, a service that moves, and service itself."""
     if view.state.started_at is None:
         return
-    if finished(view):
+    served = courses(view)
+    if len(served) > 1:
+        yield from _serve_courses(view, said, served)
+    elif finished(view):
         yield from _serve(view, said)
+    if finished(view):
         return
     for dish in view.menu.dishes:
         over = all(view.state.steps[step.key].over for step in dish.steps)
@@ -278,8 +285,31 @@ def _service_moved(view: View, said: Mapping[str, Said]) -> Iterator[Call]:
     moved = at - told
     if abs(moved) > MOVED_S:
         way = "later" if moved > 0 else "sooner"
-        words = f"We eat at {clock(at)} now, {span(abs(moved))} {way}."
-        yield _call(key, "news", words, _times(said, key), value=at)
+        until = view.now + moved  # what was to be served by now has been
+        left = [course for course in courses(view) if not course.ready or course.at > until]
+        what = "We eat"
+        if left and left[0].at > at:
+            what, at = f"We serve {_dishes(left[0])}", left[0].at
+        words = f"{what} at {clock(at)} now, {span(abs(moved))} {way}."
+        yield _call(key, "news", words, _times(said, key), value=told + moved)
+
+
+def _serve_courses(view: View, said: Mapping[str, Said], served: list[Course]) -> Iterator[Call]:
+    for course in served:
+        key = "serve:" + ",".join(dish.name for dish in course.dishes)
+        due = -FRESH_S < course.at - view.now <= MOVED_S
+        if course.ready and due and _due(said, key, view.now):
+            yield _call(key, "due", f"Serve {_dishes(course)} now.")
+
+
+def _dishes(course: Course) -> str:
+    """The dishes of a course as cooks name them: "the chicken and the rice"."""
+    return joined(
+        [
+            next((name for name in dish.also if name.startswith("the ")), dish.title)
+            for dish in course.dishes
+        ]
+    )
 
 
 def _serve(view: View, said: Mapping[str, Said]) -> Iterator[Call]:

@@ -28,6 +28,7 @@ _SUPPLIED = Path(__file__).parent
 _NAME = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 _CLOCK = re.compile(r"([01]?\d|2[0-3])[:.]([0-5]\d)")
 _AFTER = " after the start"
+_COURSE_REMEDY = "write it like “20 min after” or “15 min before”"
 _SERVICE_REMEDY = "write it like “19:30” or “30 min after the start”, or leave it out"
 
 
@@ -91,7 +92,8 @@ def load_menu(name: str | Path) -> Menu:
     path = find("menus", name) if isinstance(name, str) else name
     entry = read(path)
     found = entry.fields(
-        required=("title", "servings", "dishes"), optional=("service", "kitchen", "marks")
+        required=("title", "servings", "dishes"),
+        optional=("service", "kitchen", "marks", "courses", "wash up"),
     )
     entries = found["dishes"].items()
     _refuse_names(found["dishes"].problem, [item.text() for item in entries])
@@ -114,7 +116,12 @@ def load_menu(name: str | Path) -> Menu:
         kitchen=found["kitchen"].text() if "kitchen" in found else None,
         service_after_s=after_s,
     )
-    return replace(menu, marks=_marks(found["marks"], menu)) if "marks" in found else menu
+    return replace(
+        menu,
+        marks=_marks(found["marks"], menu) if "marks" in found else (),
+        courses=_courses(found["courses"], menu) if "courses" in found else {},
+        wash_up=_wash_up(found["wash up"], menu) if "wash up" in found else {},
+    )
 
 
 @contextmanager
@@ -205,3 +212,34 @@ def _marks(entry: Entry, menu: Menu) -> tuple[Mark, ...]:
         shown = found["shown"].text() if "shown" in found else ""
         marks.append(Mark(step=step, at_s=written.seconds(found["at"]), shown=shown))
     return tuple(marks)
+
+
+def _courses(entry: Entry, menu: Menu) -> dict[str, int]:
+    """By dish, "20 min after" service or "15 min before" it, in seconds."""
+    known = [dish.name for dish in menu.dishes]
+    courses: dict[str, int] = {}
+    for dish, moment in entry.pairs().items():
+        if dish not in known:
+            raise moment.problem(f"there is no dish “{dish}” here", suggestion(dish, known))
+        length, _, side = moment.text().rpartition(" ")
+        if side not in ("after", "before"):
+            raise moment.problem(f"“{moment.text()}” is not before or after", _COURSE_REMEDY)
+        seconds = written.length(moment, length)
+        courses[dish] = seconds if side == "after" else -seconds
+    return courses
+
+
+def _wash_up(entry: Entry, menu: Menu) -> dict[str, int]:
+    """By piece of equipment, how long it takes to wash, in seconds."""
+    uses = [use for step in menu.steps for use in step.uses]
+    uses += [use for step in menu.steps for way in step.ways for use in way.uses]
+    known = {use.what for use in uses} - {"ring", "oven"}
+    wash_up: dict[str, int] = {}
+    for piece, takes in entry.pairs().items():
+        if piece not in known:
+            raise takes.problem(f"no step here uses “{piece}”", suggestion(piece, known))
+        wash_up[piece] = written.seconds(takes)
+        if not wash_up[piece]:
+            remedy = "give it some seconds, or leave it out"
+            raise takes.problem("is washed in no time at all", remedy)
+    return wash_up

@@ -68,6 +68,30 @@ class Case:
     def wanted_s(self) -> int:
         return 0 if self.wanted_at is None else max(0, math.floor(self.wanted_at - self.now + 1e-6))
 
+    def course_s(self, dish: str) -> int:
+        """How long after the task SERVICE a dish is served, seconds; negative before it."""
+        return self.progress.course_s(self.menu, dish) - self.since_service_s
+
+    @cached_property
+    def since_service_s(self) -> int:
+        """Seconds since service, when only later courses are left; 0 before.
+
+        The task SERVICE cannot lie in the past: from then on it stands for this long after
+        service, and is late by as much as the later courses are.
+        """
+        due = [
+            step for step in self.menu.steps if self.progress.course_s(self.menu, step.dish) <= 0
+        ]
+        due = [step for step in due if not self.progress.absent(step)]
+        if any(step.key not in self.progress.done for step in due):
+            return 0
+        served = [
+            self.progress.done[step.key][1] - self.progress.course_s(self.menu, step.dish)
+            for step in due
+        ]
+        wanted = [] if self.wanted_at is None else [self.wanted_at]
+        return max(0, -self.after_now(max(served + wanted, default=self.now)))
+
     def setting_of(self, key: str) -> Setting | None:
         return next((setting for setting in self.settings if key in setting.keys), None)
 

@@ -13,7 +13,7 @@ from scheduling.events import StepState, expected_end
 from scheduling.heating import all_steps
 from scheduling.keeping_up import MOVED_S
 from scheduling.live import fold
-from scheduling.queries import paused_s
+from scheduling.queries import course_s, paused_s
 from scheduling.simulation import Floats, rules_of, simulate
 from scheduling.timetable import Timetable
 
@@ -142,12 +142,18 @@ def _overdue_s(view: View, step: Step, standing: StepState) -> float:
 
 
 def _services(view: View, keys: tuple[str, ...], ended: Floats) -> Floats:
-    """When each run eats, POSIX seconds: with the last dish, and not before the wanted time."""
-    standings = [view.state.steps[step.key] for step in view.menu.steps]
-    done = [s.ended_at for s in standings if s.status == "done" and s.ended_at is not None]
+    """When each run eats, POSIX seconds: once no dish misses its course, nor before the wanted
+    time."""
+    done = [
+        standing.ended_at - course_s(view, step.dish)
+        for step in view.menu.steps
+        if (standing := view.state.steps[step.key]).status == "done"
+        and standing.ended_at is not None
+    ]
     floor = max(max(done, default=view.now), view.state.wanted_at or 0.0)
     of_dishes = [n for n, key in enumerate(keys) if not view.heats(key)]
-    last: Floats = ended[:, of_dishes].max(axis=1, initial=-np.inf)
+    served_s = [course_s(view, view.steps[keys[n]].dish) for n in of_dishes]
+    last: Floats = (ended[:, of_dishes] - served_s).max(axis=1, initial=-np.inf)
     return np.maximum(view.now + last, floor)
 
 

@@ -2,6 +2,7 @@
 
 import json
 from dataclasses import asdict, dataclass
+from typing import Any
 
 from scheduling.timetable import Slot, Timetable
 
@@ -28,8 +29,13 @@ def read_plan(text: str | None) -> KeptPlan | None:
     try:
         plan = json.loads(text)
         table = plan.pop("timetable")
-        slots = {key: Slot(**slot) for key, slot in table.pop("slots").items()}
+        slots = {key: _slot(slot) for key, slot in table.pop("slots").items()}
         missed = tuple(table.pop("missed"))
         return KeptPlan(Timetable(slots=slots, missed=missed, **table), **plan)
     except (ValueError, KeyError, TypeError, AttributeError):
         return None
+
+
+def _slot(kept: dict[str, Any]) -> Slot:
+    """JSON has lists where a slot has tuples."""
+    return Slot(**{**kept, "breaks": tuple(map(tuple, kept["breaks"]))})

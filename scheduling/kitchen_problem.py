@@ -166,18 +166,26 @@ def _lags(gaps: list[Gap]) -> Iterator[Lag]:
 
 
 def _service_lags(case: Case) -> Iterator[Lag]:
+    """Every step ends before its dish is served, and the cook is needed from the first on."""
     followed = {
         follow.step
         for step in case.menu.steps
         if not case.begun(step.key) and not case.progress.absent(step)
         for follow in step.follows
         if follow.least_s >= 0
+        and case.course_s(step.dish) <= case.course_s(case.steps[follow.step].dish)
     }
     for step in case.menu.steps:
-        if step.key in case.progress.done or case.progress.absent(step):
+        course_s = case.course_s(step.dish)
+        if case.progress.absent(step):
             continue
-        if step.key not in followed:  # what is followed ends before service with its follower
-            yield Lag(step.key, SERVICE)
+        if step.key in case.progress.done:
+            served_s = case.after_now(case.progress.done[step.key][1]) - course_s
+            if served_s > 0:  # a course before service that was late moves service too
+                yield Lag(ORIGIN, SERVICE, served_s)
+            continue
+        if step.key not in followed:  # what is followed ends in time with its follower
+            yield Lag(step.key, SERVICE, -course_s)
         if step.attention != "unattended" and step.key not in case.progress.running:
             yield Lag(BEGIN, step.key)
 
@@ -198,15 +206,16 @@ def _levels(case: Case, gaps: list[Gap]) -> Iterator[Level]:
 
 
 def _waits(case: Case, *, over_hold: bool) -> Iterator[Excess]:
-    """From a dish's last step to service; beyond its hold, or weighted by how fast it spoils."""
+    """From a dish's last step until it is served, where that is longer than its hold, or weighted
+    by how fast it spoils."""
     tenths = {dish.name: round(10 * dish.spoils) for dish in case.menu.dishes}
     shared = math.gcd(*tenths.values()) or 1
     for dish in case.menu.dishes:
         last = case.last_steps(dish)
         weight = 1 if over_hold else tenths[dish.name] // shared
-        hold_s = dish.hold_s if over_hold else 0
+        beyond_s = (dish.hold_s if over_hold else 0) - case.course_s(dish.name)
         if any(step.key not in case.progress.done for step in last):
-            yield Excess(SERVICE, weight, ready_task(dish), hold_s)
+            yield Excess(SERVICE, weight, ready_task(dish), beyond_s)
         elif last:
             ready_s = case.after_now(max(case.progress.done[step.key][1] for step in last))
-            yield Excess(SERVICE, weight, ORIGIN, ready_s + hold_s)
+            yield Excess(SERVICE, weight, ORIGIN, ready_s + beyond_s)

@@ -5,7 +5,7 @@ Times are POSIX seconds, spans are seconds.
 
 from dataclasses import dataclass
 
-from domain.menu import Gate, Step
+from domain.menu import Dish, Gate, Step
 from scheduling.dispatch import View, obstacles, oven_of
 from scheduling.events import StepState, planned_end
 from scheduling.live import followers
@@ -93,12 +93,51 @@ def _step_ready_at(view: View, step: Step) -> float | None:
 
 
 def service_at(view: View) -> float:
-    """When we eat: as planned, or once the last dish is ready if that is later."""
-    ends = [ready_at(view, dish.name) for dish in view.menu.dishes]
-    known = [end for end in ends if end is not None]
+    """When we eat: as planned, or later if a dish is ready too late for its course."""
+    known = [
+        end - course_s(view, dish.name)
+        for dish in view.menu.dishes
+        if (end := ready_at(view, dish.name)) is not None
+    ]
     if finished(view):
         return max([*known, view.state.wanted_at or 0.0], default=view.now)
     return max([*known, view.timetable.service_at])
+
+
+def serve_at(view: View, dish: str) -> float:
+    """When a dish is served: at service, or with its course before or after it."""
+    return service_at(view) + course_s(view, dish)
+
+
+def course_s(view: View, dish: str) -> float:
+    """How long after service the plan serves a dish, seconds; negative before it."""
+    at = view.timetable.service_at
+    return view.timetable.serve_at.get(dish, at) - at
+
+
+@dataclass(frozen=True)
+class Course:
+    """Dishes served at one moment, POSIX seconds. ready: nothing more is to be done for them."""
+
+    dishes: tuple[Dish, ...]
+    at: float
+    ready: bool
+
+
+def courses(view: View) -> list[Course]:
+    """The menu's courses in order of serving; dropped dishes are in none."""
+    served: dict[float, list[Dish]] = {}
+    for dish in view.menu.dishes:
+        if dish.name not in view.state.dropped:
+            served.setdefault(serve_at(view, dish.name), []).append(dish)
+    return [
+        Course(
+            tuple(dishes),
+            at,
+            all(view.state.steps[step.key].over for dish in dishes for step in dish.steps),
+        )
+        for at, dishes in sorted(served.items(), key=lambda item: item[0])
+    ]
 
 
 def finished(view: View) -> bool:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from domain.menu import Step
 from scheduling.dispatch import Obstacle, View, capacity, obstacles, oven_of
-from scheduling.queries import left_to_do, ready_at, service_at, starts_at
+from scheduling.queries import left_to_do, ready_at, serve_at, service_at, starts_at
 from scheduling.refusals import called
 
 
@@ -15,17 +15,18 @@ def slack(view: View) -> dict[str, float]:
     """How much longer or later each unfinished step may be without moving service, seconds.
 
     The plan's order is kept: a step gives way to what follows it, and to what next takes the
-    same cook, oven, piece of equipment or (when all are taken) ring. The target is the wanted
-    service if that is later than the planned one. Not counted: most gaps and holds, which
-    only starting too early can break.
+    same cook, oven, piece of equipment or (when all are taken) ring. The target is the moment
+    the dish is served, by the wanted service if that is later than the planned one. Not counted:
+    most gaps and holds, which only starting too early can break.
     """
-    target = max(service_at(view), view.state.wanted_at or 0.0)
+    spare = max(0.0, (view.state.wanted_at or 0.0) - service_at(view))
+    due = {dish.name: serve_at(view, dish.name) + spare for dish in view.menu.dishes}
     left = left_to_do(view)
     begin = {step.key: starts_at(view, step.key) for step in left}
     end = {step.key: ready_at(view, step.key) or view.now for step in left}
     latest: dict[str, float] = {}
     for step in sorted(left, key=lambda s: (end[s.key], begin[s.key]), reverse=True):
-        bounds = [target]
+        bounds = [due.get(step.dish, max(due.values()))]
         for after in left:
             if after.key not in latest or after.key == step.key:
                 continue
@@ -121,7 +122,7 @@ def _waits_s(view: View, step: Step) -> float:
         dish = view.menu.dish(step.dish)
         others = [s for s in dish.steps if s.key != step.key]
         if all(view.state.steps[s.key].over for s in others):
-            over.append(service_at(view) - end - dish.hold_s)
+            over.append(serve_at(view, dish.name) - end - dish.hold_s)
     return max(0.0, *over) if over else 0.0
 
 

@@ -97,6 +97,10 @@ class Progress:
         """True when the step will not be done at all."""
         return step.key in self.skipped or step.dish in self.dropped
 
+    def course_s(self, menu: Menu, dish: str) -> int:
+        """How long after service a dish is served, seconds; negative before it."""
+        return self.courses.get(dish, menu.courses.get(dish, 0))
+
 
 def oven_use(step: Step) -> Use | None:
     """The step's use of an oven, None when it has none."""
@@ -128,7 +132,7 @@ def timetable_violations(
         *_follow_violations(steps, timetable, so_far),
         *_capacity_violations(steps, kitchen, timetable, so_far),
         *_oven_violations(steps, kitchen, timetable),
-        *_service_violations(steps, timetable),
+        *_service_violations(menu, steps, timetable, so_far),
         *_cook_violations(steps, timetable),
     ]
 
@@ -215,10 +219,17 @@ def _oven_violations(steps: list[Step], kitchen: Kitchen, timetable: Timetable) 
             yield f"“{a.key}” and “{b.key}” need the oven “{a.oven}” at different temperatures"
 
 
-def _service_violations(steps: list[Step], timetable: Timetable) -> Iterator[str]:
-    for step in steps:
-        if timetable.slots[step.key].end_at > timetable.service_at + 0.5:
-            yield f"“{step.key}” ends after service"
+def _service_violations(
+    menu: Menu, steps: list[Step], timetable: Timetable, progress: Progress
+) -> Iterator[str]:
+    for dish in dict.fromkeys(step.dish for step in steps):
+        serve_at = timetable.serve_at.get(dish, timetable.service_at)
+        course_s = progress.course_s(menu, dish)
+        if abs(serve_at - timetable.service_at - course_s) > 0.5:
+            yield f"“{dish}” is not served {course_s} s after service"
+        for step in steps:
+            if step.dish == dish and timetable.slots[step.key].end_at > serve_at + 0.5:
+                yield f"“{step.key}” ends after {'its course' if course_s else 'service'}"
 
 
 def _cook_violations(steps: list[Step], timetable: Timetable) -> Iterator[str]:

@@ -29,7 +29,8 @@ def to_plan(case: Case, timetable: Timetable, *, shift_s: int = 0) -> Plan:
             length_s = round(slot.end_at - slot.start_at)
             tasks[key] = Scheduled(key, start_s, start_s + length_s, mode)
     first = min((slot.start_s for slot in tasks.values()), default=0)
-    for name, at_s in ((SERVICE, after_now(timetable.service_at)), (BEGIN, first)):
+    service_s = after_now(timetable.service_at) + case.since_service_s
+    for name, at_s in ((SERVICE, service_s), (BEGIN, first)):
         tasks[name] = Scheduled(name, at_s, at_s)
     for dish in case.menu.dishes:
         if dish.name in timetable.ready_at:
@@ -48,12 +49,14 @@ def to_timetable(case: Case, problem: Problem, plan: Plan) -> Timetable:
         for dish in case.menu.dishes
         if case.last_steps(dish)
     }
+    service_at = case.now + plan.tasks[SERVICE].start_s - case.since_service_s
     timetable = Timetable(
         slots=_with_cooks(case, slots),
-        service_at=case.now + plan.tasks[SERVICE].start_s,
+        service_at=service_at,
         wanted_at=case.wanted_at,
         ready_at=ready_at,
         levels=plan.levels,
+        serve_at={name: service_at + case.progress.course_s(case.menu, name) for name in ready_at},
     )
     return replace(timetable, missed=tuple(missed_limits(case, timetable)))
 

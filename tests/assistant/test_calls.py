@@ -73,9 +73,9 @@ KITCHEN = Kitchen("hut", "The hut", 2, (Oven("oven", 2, 600, 60),), {}, ("cook",
 class Session:
     """A live schedule whose calls are made every ten seconds, and all noted."""
 
-    def __init__(self, wanted_s: float | None = 3600) -> None:
+    def __init__(self, wanted_s: float | None = 3600, menu: Menu = MENU) -> None:
         self.clock = SimulatedClock(NOON)
-        self.live = LiveSchedule(MENU, KITCHEN, self.clock, MemoryStore())
+        self.live = LiveSchedule(menu, KITCHEN, self.clock, MemoryStore())
         self.said: dict[str, Said] = {}
         wanted = None if wanted_s is None else NOON + wanted_s
         self.tell("cook_started", value=wanted)
@@ -289,6 +289,37 @@ def test_ready_early_says_so_and_serves_at_the_time() -> None:
         session.tell("finished", one.key)
     assert "early" in session.made()[0].spoken
     assert "Everything is ready. Serve now." in [call.spoken for call in session.wait(600)]
+
+
+def test_each_course_is_served_at_its_own_moment() -> None:
+    # The millet at the hour, the salad half an hour later; no word that everything is ready.
+    session = Session(menu=replace(MENU, courses={"salad": 1800}))
+    for one in (*MILLET.steps, SALAD.steps[0]):
+        session.tell("finished", one.key)
+    session.wait(55 * 60)
+    served = [call.spoken for call in session.wait(5 * 60) if call.key.startswith("serve")]
+    assert served == ["Serve Millet now."]
+    made = session.until("salad/dress the cress")
+    assert session.clock.now() >= NOON + 3600 + 27 * 60
+    session.tell("finished", "salad/dress the cress")
+    made = session.wait(120)
+    assert [call.spoken for call in made if call.key.startswith("serve")] == [
+        "Serve Cress salad now."
+    ]
+    assert not [call for call in made if "Everything" in call.spoken]
+    assert session.wait(1800) == []
+
+
+def test_a_later_course_that_slips_is_told_by_its_own_time() -> None:
+    session = Session(menu=replace(MENU, courses={"salad": 600}))
+    for one in (*MILLET.steps, SALAD.steps[0]):
+        session.tell("finished", one.key)
+    session.wait(3700)
+    session.tell("longer", "salad/dress the cress", 600.0)
+    news = [call.spoken for call in session.wait(60) if call.key.startswith("service")]
+    assert len(news) == 1
+    assert news[0].startswith("We serve Cress salad at ")
+    assert news[0].endswith(" later.")
 
 
 def test_no_plan_any_more_is_said_once() -> None:

@@ -114,6 +114,32 @@ BROKEN = {
         LUNCH + "marks:\n- {step: soup/bol, at: 5 min}\n",
         "5: marks[1].step: there is no step “soup/bol”; did you mean “soup/boil”?",
     ),
+    "course of no dish": (
+        LUNCH + "courses: {sop: 5 min after}\n",
+        "4: courses.sop: there is no dish “sop” here; did you mean “soup”?",
+    ),
+    "course at no moment": (
+        LUNCH + "courses: {soup: 5 min}\n",
+        "4: courses.soup: “5 min” is not before or after; "
+        "write it like “20 min after” or “15 min before”",
+    ),
+    "course of no length": (
+        LUNCH + "courses:\n  soup: soon after\n",
+        "5: courses.soup: “soon” is not a length of time; "
+        "write it like “12 min”, “1 h 10 min”, “90 s” or “8-12 min”",
+    ),
+    "washing what nobody uses": (
+        LUNCH + "wash up: {bowl: 2 min}\n",
+        "4: wash up.bowl: no step here uses “bowl”; did you mean “big bowl”?",
+    ),
+    "washing a ring": (
+        LUNCH + "wash up: {ring: 2 min}\n",
+        "4: wash up.ring: no step here uses “ring”; known here: big bowl",
+    ),
+    "washed in no time": (
+        LUNCH + "wash up: {big bowl: 0 s}\n",
+        "4: wash up.big bowl: is washed in no time at all; give it some seconds, or leave it out",
+    ),
     "step marked twice": (
         LUNCH + "marks:\n- {step: soup/boil, at: 5 min}\n- {step: soup/boil, at: 6 min}\n",
         "6: marks[2].step: “soup/boil” is marked twice; mark it once",
@@ -124,7 +150,7 @@ BROKEN = {
 @pytest.mark.parametrize("case", BROKEN)
 def test_a_broken_menu_says_where_what_and_how(case: str, own: Path) -> None:
     text, message = BROKEN[case]
-    shelve(own, "dishes", "soup", dish_text(f"  boil: {STEP}}}"))
+    shelve(own, "dishes", "soup", dish_text(f"  boil: {STEP}, uses: [ring, big bowl]}}"))
     path = shelve(own, "menus", "lunch", text)
     with pytest.raises(FileProblem) as caught:
         load_menu("lunch")
@@ -160,6 +186,18 @@ def test_service_and_marks(own: Path) -> None:
     assert (first.service, first.service_after_s) == ("07:05", None)
     assert first.marks == (Mark("soup/boil", 90, ""),)
     assert (second.service, second.service_after_s) == (None, 1800)
+
+
+def test_courses_and_wash_up(own: Path) -> None:
+    shelve(own, "dishes", "soup", dish_text(f"  boil: {STEP}, uses: [ring, big bowl]}}"))
+    courses = "courses: {soup: 15 min before, white-rice: 1 h 5 min after}\n"
+    text = "title: Lunch\nservings: 2\ndishes: [soup, white-rice]\n" + courses
+    shelve(own, "menus", "lunch", text + "wash up: {big bowl: 90 s}\n")
+    menu = load_menu("lunch")
+    assert menu.courses == {"soup": -900, "white-rice": 3900}
+    assert menu.wash_up == {"big bowl": 90}
+    shelve(own, "menus", "supper", text.replace("15 min before", "0 min after"))
+    assert (load_menu("supper").courses["soup"], load_menu("supper").wash_up) == (0, {})
 
 
 def test_dishes_combine_without_a_menu_file(own: Path) -> None:
