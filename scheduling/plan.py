@@ -106,7 +106,7 @@ def _task_violations(problem: Problem, plan: Plan) -> Iterator[str]:
 
 
 def _lag_violations(problem: Problem, plan: Plan) -> Iterator[str]:
-    for lag in problem.lags:
+    for lag in problem.bounds:
         apart_s = plan.at(lag.after, lag.after_moment) - plan.at(lag.before, lag.before_moment)
         named = lag.why or f"from “{lag.before}” to “{lag.after}”"
         if lag.least_s is not None and apart_s < lag.least_s:
@@ -123,6 +123,14 @@ def _resource_violations(problem: Problem, plan: Plan) -> Iterator[str]:
             for name, demand in task.modes[slot.mode].demands:
                 if name == resource.name and slot.end_s > slot.start_s:
                     steps += [(slot.start_s, demand), (slot.end_s, -demand)]
+        for hammock in problem.hammocks:
+            from_s, until_s = (
+                plan.at(hammock.first, hammock.first_moment),
+                plan.at(hammock.last, "end"),
+            )
+            for name, demand in hammock.demands:
+                if name == resource.name and until_s > from_s:
+                    steps += [(from_s, demand), (until_s, -demand)]
         used = 0
         for at_s, change in sorted(steps):  # at equal times, what ends goes first
             used += change

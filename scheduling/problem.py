@@ -113,7 +113,8 @@ class Apart:
 class Hammock:
     """Demands held from first's moment until `last` ends, however long that is.
 
-    The field's term is a hammock activity. `last` ends no earlier than first's moment.
+    The field's term is a hammock activity. first may be ORIGIN: they are held from time 0.
+    `last` ends no earlier than first's moment; when it ends right then, nothing is held.
     """
 
     name: str
@@ -122,10 +123,19 @@ class Hammock:
     demands: tuple[tuple[str, int], ...]
     first_moment: Moment = "start"
 
+    @property
+    def span(self) -> Lag:
+        """That `last` ends no earlier than first's moment."""
+        return Lag(self.first, self.last, 0, None, self.first_moment, "end", f"“{self.name}”")
+
 
 @dataclass(frozen=True)
 class Excess:
-    """A cost of weight * max(0, moment(task) - moment(since) - beyond_s); since may be ORIGIN."""
+    """A cost of weight * max(0, moment(task) - moment(since) - beyond_s).
+
+    Either of task and since may be ORIGIN: with task ORIGIN and beyond_s = -t, it is the cost of
+    being earlier than t.
+    """
 
     task: str
     weight: int = 1
@@ -156,6 +166,7 @@ class Problem:
     lags: tuple[Lag, ...] = ()
     aparts: tuple[Apart, ...] = ()
     levels: tuple[Level, ...] = ()
+    hammocks: tuple[Hammock, ...] = ()
 
     def __post_init__(self) -> None:
         _check_names(self)
@@ -168,12 +179,18 @@ class Problem:
         """Every bound between starts that holds in all modes."""
         return tuple(_arcs(self, tightest=False))
 
+    @cached_property
+    def bounds(self) -> tuple[Lag, ...]:
+        """The lags, and those that the hammocks imply."""
+        return (*self.lags, *(hammock.span for hammock in self.hammocks))
+
+    @cached_property
+    def by_name(self) -> dict[str, Task]:
+        return {task.name: task for task in self.tasks}
+
     def task(self, name: str) -> Task:
         """The task of this name. Raises KeyError."""
-        for task in self.tasks:
-            if task.name == name:
-                return task
-        raise KeyError(name)
+        return self.by_name[name]
 
 
 @dataclass(frozen=True)
@@ -190,7 +207,7 @@ def _arcs(problem: Problem, *, tightest: bool) -> Iterator[Arc]:
 
     They hold in all modes; with `tightest`, they are those of the modes that bind most.
     """
-    tasks = {task.name: task for task in problem.tasks}
+    tasks = problem.by_name
 
     def span(name: str, moment: Moment, longest: bool) -> int:
         if name == ORIGIN or moment == "start":
@@ -205,7 +222,7 @@ def _arcs(problem: Problem, *, tightest: bool) -> Iterator[Arc]:
             yield Arc(task.name, ORIGIN, -task.pinned_s)
         for other in task.latest_of:
             yield Arc(other, task.name, span(other, "end", tightest))
-    for lag in problem.lags:
+    for lag in problem.bounds:
         if lag.least_s is not None:
             ahead = span(lag.before, lag.before_moment, tightest)
             behind = span(lag.after, lag.after_moment, not tightest)
@@ -261,7 +278,12 @@ def horizon_s(problem: Problem) -> int:
         gap = max(apart.first_gap_s or 0, apart.second_gap_s or 0)
         for name in (apart.first, apart.second):
             reach[name] = max(reach[name], longest[name] + gap)
-    early = sum(max(0, -term.beyond_s) for level in problem.levels for term in level.terms)
+    early = 0
+    for term in (term for level in problem.levels for term in level.terms):
+        if term.task == ORIGIN:  # being later may pay until then, as before a release
+            reach[ORIGIN] = max(reach[ORIGIN], -term.beyond_s)
+        elif term.since != ORIGIN:  # a gap between the two may pay
+            early += max(0, -term.beyond_s)
     total = sum(reach.values()) + early
     deadlines = [task.deadline_s for task in problem.tasks]
     if deadlines and all(limit is not None for limit in deadlines):
@@ -303,6 +325,8 @@ def _check_tasks(problem: Problem) -> None:
             )
         for mode in task.modes:
             _check_mode(task, mode, capacity)
+    for hammock in problem.hammocks:
+        _check_demands(hammock.name, hammock.demands, capacity)
 
 
 def _check_mode(task: Task, mode: Mode, capacity: dict[str, int]) -> None:
@@ -310,23 +334,27 @@ def _check_mode(task: Task, mode: Mode, capacity: dict[str, int]) -> None:
         raise ProblemError(
             f"“{task.name}” lasts {mode.duration_s} s", "use 0 s or more", (task.name,)
         )
-    for name, demand in mode.demands:
+    _check_demands(task.name, mode.demands, capacity)
+
+
+def _check_demands(by: str, demands: tuple[tuple[str, int], ...], capacity: dict[str, int]) -> None:
+    for name, demand in demands:
         if name not in capacity:
             raise ProblemError(
-                f"“{task.name}” needs “{name}”, which there is none of",
+                f"“{by}” needs “{name}”, which there is none of",
                 "add that resource or take the demand out",
-                (task.name,),
+                (by,),
             )
         if not 0 <= demand <= capacity[name]:
             raise ProblemError(
-                f"“{task.name}” needs {demand} of “{name}”, and there are {capacity[name]}",
+                f"“{by}” needs {demand} of “{name}”, and there are {capacity[name]}",
                 "raise the capacity or lower the demand",
-                (task.name,),
+                (by,),
             )
 
 
 def _check_references(problem: Problem) -> None:
-    names = {task.name for task in problem.tasks}
+    names = problem.by_name.keys()
     resources = {resource.name for resource in problem.resources}
     mentioned: list[tuple[str, str]] = []
     for lag in problem.lags:
@@ -338,6 +366,9 @@ def _check_references(problem: Problem) -> None:
                 "let the most be no less than the least",
                 (lag.before, lag.after),
             )
+    for hammock in problem.hammocks:
+        what = f"the hammock “{hammock.name}”"
+        mentioned += [(what, hammock.first or hammock.last), (what, hammock.last)]
     for apart in problem.aparts:
         mentioned += [("an apart", apart.first), ("an apart", apart.second)]
         if apart.resource not in resources:
@@ -347,7 +378,7 @@ def _check_references(problem: Problem) -> None:
     for level in problem.levels:
         for term in level.terms:
             what = f"the level “{level.name}”"
-            mentioned += [(what, term.task), (what, term.since or term.task)]
+            mentioned += [(what, term.task or term.since), (what, term.since or term.task)]
             if term.weight < 0:
                 raise ProblemError(f"{what} has a negative weight", "use 0 or more", (term.task,))
     mentioned += [(f"“{task.name}”", other) for task in problem.tasks for other in task.latest_of]

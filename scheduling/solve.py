@@ -12,6 +12,7 @@ from scheduling.plan import LevelResult, NoPlan, Plan, Scheduled, cost, costs, v
 from scheduling.problem import (
     ORIGIN,
     Excess,
+    Hammock,
     Level,
     Moment,
     Problem,
@@ -96,7 +97,7 @@ def least_cost(problem: Problem, level: Level) -> int:
         apart_s = longest_paths(problem, term.since).get(term.task)
         if apart_s is None:
             continue
-        if term.moment == "end":
+        if term.task != ORIGIN and term.moment == "end":
             apart_s += problem.task(term.task).shortest_s
         if term.since != ORIGIN and term.since_moment == "end":
             apart_s -= problem.task(term.since).longest_s
@@ -166,6 +167,7 @@ class _Model:
             _run_once_in_one_mode(self, task)
         _be_the_latest_of(self)
         _keep_lags(self)
+        self.held = _hold_hammocks(self)
         _share_resources(self)
         _keep_apart(self)
 
@@ -280,12 +282,35 @@ def _be_the_latest_of(model: _Model) -> None:
 
 def _keep_lags(model: _Model) -> None:
     """least <= moment(after) - moment(before) <= most."""
-    for lag in model.problem.lags:
+    for lag in model.problem.bounds:
         apart = model.at(lag.after, lag.after_moment) - model.at(lag.before, lag.before_moment)
         if lag.least_s is not None:
             model.cp.add(apart >= lag.least_s // model.unit)
         if lag.most_s is not None:
             model.cp.add(apart <= lag.most_s // model.unit)
+
+
+def _hold_hammocks(model: _Model) -> dict[str, Expression]:
+    """An interval from each hammock's beginning to its end, of whatever length that is."""
+    held = {}
+    for hammock in model.problem.hammocks:
+        first = model.at(hammock.first, hammock.first_moment)
+        ends = []
+        for end in (first, model.at(hammock.last, "end")):  # an interval's ends are of one variable
+            ends.append(model.cp.new_int_var(0, model.horizon, ""))
+            model.cp.add(ends[-1] == end)
+        length = model.cp.new_int_var(_least_held(model, hammock), model.horizon, "")
+        held[hammock.name] = model.cp.new_interval_var(ends[0], length, ends[1], hammock.name)
+    return held
+
+
+def _least_held(model: _Model, hammock: Hammock) -> int:
+    """How long a hammock is at least, by the lags; what is never empty is known to be in turn."""
+    first, last = hammock.first, model.tasks[hammock.last]
+    apart_s = longest_paths(model.problem, first)[hammock.last] + last.shortest_s
+    if first != ORIGIN and hammock.first_moment == "end":
+        apart_s -= model.tasks[first].longest_s
+    return max(0, apart_s // model.unit)
 
 
 def _share_resources(model: _Model) -> None:
@@ -298,7 +323,14 @@ def _share_resources(model: _Model) -> None:
                 if used == resource.name and demand:
                     users.append(interval)
                     demands.append(demand)
-        if resource.capacity == 1 and len(users) > 1:
+        alone = len(users) > 1 and resource.capacity == 1
+        for hammock in model.problem.hammocks:
+            for used, demand in hammock.demands:
+                if used == resource.name and demand:
+                    users.append(model.held[hammock.name])
+                    demands.append(demand)
+                    alone = False  # an empty one may lie within another
+        if alone:
             model.cp.add_no_overlap(users)
         elif sum(demands) > resource.capacity:
             model.cp.add_cumulative(users, demands, resource.capacity)

@@ -1,10 +1,13 @@
 """The checker: one tiny plan per rule, right and then wrong."""
 
+from dataclasses import replace
+
 from scheduling.plan import Plan, Scheduled, cost, violations
 from scheduling.problem import (
     ORIGIN,
     Apart,
     Excess,
+    Hammock,
     Lag,
     Level,
     Mode,
@@ -89,6 +92,21 @@ def test_aparts_with_gaps_by_order() -> None:
     assert violations(one_way, plan(b=0, a=10))
 
 
+def test_a_hammock_holds_from_its_first_until_its_last_ends() -> None:
+    # The pan is dirty from the end of a (10) until b has washed it; c needs the one pan.
+    dirty = Hammock("dirty", "a", "b", (("pan", 1),), "end")
+    problem = Problem((A, B, task("c", ("pan", 1))), (Resource("pan", 1),), hammocks=(dirty,))
+    assert violations(problem, plan(a=0, b=30, c=0)) == []
+    assert violations(problem, plan(a=0, b=30, c=40)) == []
+    assert violations(problem, plan(a=0, b=30, c=39)) == ["“pan” is over its capacity at 39 s"]
+    assert violations(problem, plan(a=0, b=30, c=15)) == ["“pan” is over its capacity at 15 s"]
+    assert violations(problem, plan(a=5, b=5, c=9)) == []  # it is never dirty: b ends as a does
+    assert violations(problem, plan(a=5, b=4, c=20)) == ["“dirty”: -1 s, at least 0 s"]
+    already = replace(problem, hammocks=(replace(dirty, first=ORIGIN),))
+    assert violations(already, plan(a=0, b=0, c=10)) == []
+    assert violations(already, plan(a=0, b=0, c=9))
+
+
 def test_aparts_hold_only_on_their_resource() -> None:
     either = (Mode(10, (("one", 1),)), Mode(10, (("two", 1),)))
     problem = Problem(
@@ -116,3 +134,12 @@ def test_cost_is_weighted_excess() -> None:
     )
     assert cost(plan(a=5, b=55), level) == 2 * 5 + 30 + 9 * 15
     assert cost(plan(a=0, b=0), Level("late", (Excess("b", 1, "a", 10),))) == 0
+
+
+def test_being_early_costs_too() -> None:
+    # a ends at 15, 25 before 40, by weight 2; its start is at 5 already.
+    terms = (
+        Excess(ORIGIN, 2, "a", -40),
+        Excess(ORIGIN, 1, "a", -5, since_moment="start"),
+    )
+    assert cost(plan(a=5), Level("early", terms)) == 50

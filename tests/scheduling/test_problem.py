@@ -6,6 +6,7 @@ from scheduling.problem import (
     Apart,
     ContradictoryLags,
     Excess,
+    Hammock,
     Lag,
     Level,
     Mode,
@@ -60,6 +61,18 @@ def test_zero_length_is_a_milestone() -> None:
             {"tasks": (task("a"),), "levels": (Level("late", (Excess("a", -1),)),)},
             "negative weight",
         ),
+        (
+            {"tasks": (task("a"),), "levels": (Level("late", (Excess(ORIGIN),)),)},
+            "unknown task “”",
+        ),
+        (
+            {"tasks": (task("a"),), "hammocks": (Hammock("dirty", "a", "wash", ()),)},
+            "the hammock “dirty” names the unknown task “wash”",
+        ),
+        (
+            {"tasks": (task("a"),), "hammocks": (Hammock("dirty", "a", "a", (("pan", 1),)),)},
+            "“dirty” needs “pan”, which there is none of",
+        ),
     ],
 )
 def test_refused(parts: dict[str, object], said: str) -> None:
@@ -96,6 +109,20 @@ def test_earliest_starts_are_longest_paths() -> None:
     assert earliest_starts(problem) == {"a": 0, "b": 15, "c": 40, "d": 50}
     # With b no earlier than 45, d starts at 55.
     assert earliest_starts(problem, {"b": 45})["d"] == 55
+
+
+def test_a_hammock_that_would_end_before_it_begins_is_named() -> None:
+    # b must be over by the time a starts, and yet end what a's end begins.
+    dirty = Hammock("dirty", "a", "b", (), "end")
+    with pytest.raises(ContradictoryLags) as caught:
+        Problem((task("a"), task("b")), lags=(Lag("b", "a"),), hammocks=(dirty,))
+    assert set(caught.value.names) == {"a", "b"}
+
+
+def test_horizon_reaches_a_time_that_it_pays_to_wait_for() -> None:
+    # Ending before 500 costs; from there on, as much as the task itself needs.
+    early = Level("early", (Excess(ORIGIN, since="a", beyond_s=-500),))
+    assert horizon_s(Problem((task("a"),), levels=(early,))) == 510
 
 
 def test_horizon_adds_what_each_task_may_need() -> None:

@@ -14,6 +14,7 @@ from scheduling.problem import (
     Apart,
     ContradictoryLags,
     Excess,
+    Hammock,
     Lag,
     Level,
     Mode,
@@ -22,7 +23,7 @@ from scheduling.problem import (
     Task,
     horizon_s,
 )
-from scheduling.solve import Stop, solve
+from scheduling.solve import Stop, least_cost, solve
 
 END = Task("end", (Mode(0),))
 MAKESPAN = Level("makespan", (Excess("end"),))
@@ -125,6 +126,50 @@ def test_levels_are_in_order() -> None:
     assert [level.cost for level in turned.levels] == [15, 15]
 
 
+def test_a_hammock_holds_until_its_last_has_ended() -> None:
+    # Fry twice in the one pan, washed after each: 10 + 5 + 20 + 5. Without the washing, 30.
+    pan, sink = Resource("pan", 1), Resource("sink", 1)
+    two = [task("fry a", 10, ("pan", 1)), task("fry b", 20, ("pan", 1))]
+    washing = [task("wash a", 5, ("sink", 1)), task("wash b", 5, ("sink", 1))]
+    after = (Lag("fry a", "wash a"), Lag("fry b", "wash b"))
+    dirty = tuple(
+        Hammock(f"dirty {n}", f"fry {n}", f"wash {n}", (("pan", 1),), "end") for n in "ab"
+    )
+    clean = ended([*two, *washing], resources=(pan, sink), lags=after)
+    assert makespan(clean) == 35  # the frying in turn, and one washing after it
+    problem = replace(clean, hammocks=dirty)
+    assert makespan(problem) == 40
+    assert violations(problem, serial_plan(problem)) == []
+
+
+def test_a_hammock_may_have_begun_already() -> None:
+    # The pan is dirty to begin with: 5 to wash it, and only then 10 to fry.
+    both = [task("fry", 10, ("pan", 1)), task("wash", 5)]
+    dirty = Hammock("dirty", ORIGIN, "wash", (("pan", 1),))
+    problem = ended(both, resources=(Resource("pan", 1),), hammocks=(dirty,))
+    assert makespan(problem) == 15
+    assert violations(problem, serial_plan(problem)) == []
+
+
+def test_an_empty_hammock_holds_nothing() -> None:
+    # b ends exactly as a does, in the midst of c: what is held for no time is not in the way.
+    parts = (task("a", 10, pinned_s=0), task("b", 5, pinned_s=5), task("c", 20, ("pan", 1)))
+    dirty = Hammock("dirty", "a", "b", (("pan", 1),), "end")
+    assert makespan(ended([*parts], resources=(Resource("pan", 1),), hammocks=(dirty,))) == 20
+
+
+def test_being_early_may_cost_more_than_being_late() -> None:
+    # Three of 10 in turn, wanted from 100 on: a second of being earlier costs 3, later 1.
+    # Starts at 100, 110, 120 cost 10 + 20; at 90, 100, 110 they would cost 30 + 10.
+    three = tuple(task(name, 10, ("ring", 1)) for name in "abc")
+    late = tuple(Excess(t.name, 1, ORIGIN, 100, "start") for t in three)
+    early = tuple(Excess(ORIGIN, 3, t.name, -100, since_moment="start") for t in three)
+    moved = Level("moved", (*late, *early))
+    assert solved(Problem(three, (Resource("ring", 1),), levels=(moved,))).levels[0].cost == 30
+    pinned = Problem((task("a", 10, pinned_s=60),), levels=(Level("early", early[:1]),))
+    assert least_cost(pinned, pinned.levels[0]) == 120
+
+
 def test_no_levels_is_any_valid_plan() -> None:
     ring = (Resource("ring", 1),)
     both = (task("a", 10, ("ring", 1)), task("b", 10, ("ring", 1)))
@@ -171,7 +216,7 @@ NAMES = "abcd"
 
 @some.composite
 def tiny_problems(draw: some.DrawFn) -> Problem | None:
-    """Up to four short tasks with lags, modes, an apart and two levels; None if contradictory."""
+    """Up to four short tasks with every kind of rule and two levels; None if contradictory."""
     names = NAMES[: draw(some.integers(2, 4))]
     resources = (Resource("ring", draw(some.integers(1, 2))), Resource("oven", 1))
     demands = some.sampled_from([(), (("ring", 1),), (("oven", 1),), (("ring", 1), ("oven", 1))])
@@ -187,11 +232,17 @@ def tiny_problems(draw: some.DrawFn) -> Problem | None:
     aparts = ()
     if draw(some.booleans()):
         aparts = (Apart("a", "b", "ring", draw(some.none() | some.integers(0, 2)), 1),)
+    hammocks = ()
+    if draw(some.booleans()):
+        first, last = draw(some.sampled_from([("a", "b"), ("b", "a"), (ORIGIN, "b"), ("a", "a")]))
+        moment = draw(some.sampled_from(["start", "end"]))
+        hammocks = (Hammock("held", first, last, (("ring", 1),), moment),)
     waits = Excess("b", draw(some.integers(1, 3)), "a", draw(some.integers(0, 2)))
-    levels = (MAKESPAN, Level("waits", (waits, Excess("a", 1, ORIGIN, 2))))
+    early = Excess(ORIGIN, 2, "b", -3, since_moment="start")
+    levels = (MAKESPAN, Level("waits", (waits, Excess("a", 1, ORIGIN, 2), early)))
     ends = [Lag(name, "end") for name in names]
     try:
-        return Problem((*tasks, END), resources, (*lags, *ends), aparts, levels)
+        return Problem((*tasks, END), resources, (*lags, *ends), aparts, levels, hammocks)
     except ContradictoryLags:
         return None
 
@@ -232,17 +283,27 @@ def test_as_good_as_brute_force(problem: Problem | None) -> None:
 
 @some.composite
 def shops(draw: some.DrawFn) -> Problem:
-    """Six to twelve tasks on shared resources, with precedences forward only."""
+    """Six to twelve tasks on shared resources, with precedences forward only.
+
+    Some use a pan, which is washed after each of them; until then it is of no use.
+    """
     count = draw(some.integers(6, 12))
     resources = tuple(Resource(name, draw(some.integers(1, 3))) for name in ("ring", "hands"))
-    tasks, lags = [], []
+    pan = Resource("pan", draw(some.integers(1, 2)))
+    tasks, lags, hammocks = [], [], []
     for index in range(count):
         demands = [(r.name, draw(some.integers(0, r.capacity))) for r in resources]
+        if draw(some.integers(0, 4)) == 0:
+            demands.append(("pan", 1))
+            tasks.append(task(f"wash{index}", 60, ("hands", 1)))
+            lags.append(Lag(f"t{index}", f"wash{index}"))
+            hammocks.append(Hammock(f"h{index}", f"t{index}", f"wash{index}", (("pan", 1),), "end"))
         tasks.append(task(f"t{index}", 30 * draw(some.integers(1, 9)), *demands))
         for before in draw(some.sets(some.integers(0, max(0, index - 1)), max_size=2)):
             if before < index:
                 lags.append(Lag(f"t{before}", f"t{index}", 30 * draw(some.integers(0, 3))))
-    return ended(tasks, resources=resources, lags=tuple(lags))
+    parts = {"lags": tuple(lags), "hammocks": tuple(hammocks)}
+    return ended(tasks, resources=(*resources, pan), **parts)
 
 
 @given(shops())
