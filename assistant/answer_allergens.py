@@ -9,12 +9,13 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from assistant.figures import as_said, food, joined, short, sources_of
+from assistant.meaning import Ref, Understood
 from assistant.measures import capital
 from assistant.reply import Reply
 from assistant.scene import Scene
-from assistant.understand import Understood
 from domain.ingredients import Allergen, allergen_index, allergens, foods_in, shows, source_of_shows
 from domain.menu import Dish
+from domain.names import canonical
 from domain.tables import caution
 
 _LABELS = "Check the labels."
@@ -91,9 +92,10 @@ def _allergens_in(text: str) -> list[Allergen]:
 
 def _asked(ask: Understood, scene: Scene) -> tuple[str, list[str]]:
     """What is asked about, and the names of its ingredients: of the menu, else any food."""
-    ingredients = [ref.name for ref in ask.refs if ref.kind == "ingredient"]
+    refs = _things(ask)
+    ingredients = [ref.name for ref in refs if ref.kind == "ingredient"]
     dishes = list(
-        dict.fromkeys(ref.name.split("/")[0] for ref in ask.refs if ref.kind in ("dish", "step"))
+        dict.fromkeys(ref.name.split("/")[0] for ref in refs if ref.kind in ("dish", "step"))
     )
     if dishes:
         chosen = [scene.menu.dish(name) for name in dishes]
@@ -117,10 +119,22 @@ def _foods_said(ask: Understood) -> list[str]:
     return [as_said(ask.text, name) for name in found]
 
 
+def _things(ask: Understood) -> list[Ref]:
+    """What was named, but for an allergen that is asked for in it, or that a step is named after.
+
+    "Any nuts in the salad" is of the salad, and "anything with nuts" of the menu, though nuts are
+    chopped in a step; "allergens in the walnuts" is of the walnuts.
+    """
+    names = allergen_index().names
+    others = [ref for ref in ask.refs if " ".join(canonical(ref.text)) not in names]
+    foods = [ref for ref in ask.refs if ref not in others and ref.kind == "ingredient"]
+    return others or foods
+
+
 def _without_things(ask: Understood) -> str:
     """The question without the things named, so that "nuts in the walnut tart" asks of nuts."""
     text = ask.text
-    for ref in sorted(ask.refs, key=lambda ref: -ref.start):
+    for ref in sorted(_things(ask), key=lambda ref: -ref.start):
         text = f"{text[: ref.start]} {text[ref.end :]}"
     for food_said in () if ask.refs else _foods_said(ask):
         text = re.sub(rf"\b{re.escape(food_said)}\b", " ", text, flags=re.I)

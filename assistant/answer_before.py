@@ -1,11 +1,14 @@
 """Answers from before the cooking, for a presenter, and from after it."""
 
+import re
+
 from assistant.answer_time import when_eat
 from assistant.meaning import Understood
 from assistant.measures import amount, amount_line, capital, clock, listed, scaled, span
 from assistant.reply import Reply
 from assistant.scene import Scene
 from assistant.subject import steps_meant, topic
+from assistant.wording import plain
 from domain.menu import Dish, Ingredient, Mark, Step
 from domain.rounding import kitchen
 from domain.units import convert, kind_of
@@ -15,6 +18,8 @@ from scheduling.replanning import progress
 from scheduling.slack import can_start as whether
 
 _ON_TIME_S = 60.0  # within a minute of a mark is on it; our own choice
+_SOON_S = 45.0  # a step this near is told as if it were due; our own choice
+_WHEN = re.compile(r"\b(?:when|what time)\b")
 
 
 def can_we(_: Understood, scene: Scene) -> Reply:
@@ -41,7 +46,7 @@ def _why_late(scene: Scene, wanted: float) -> tuple[str, ...]:
 
 
 def can_start(ask: Understood, scene: Scene) -> Reply:
-    """Whether the thing named can begin now, and what it would do to the rest."""
+    """Whether the thing named can begin now, and what it would do to the rest; or when it does."""
     ref = topic(ask, scene)
     steps = steps_meant(ref, scene) if ref else []
     states = scene.live.state.steps
@@ -52,7 +57,33 @@ def can_start(ask: Understood, scene: Scene) -> Reply:
         return Reply("That is under way already.")
     if not waiting:
         return Reply("That is done already.")
+    if _WHEN.search(plain(ask.text)):
+        return _when_it_begins(_going_where(ask, waiting, scene), scene)
     return Reply(start_verdict(waiting[0], scene), more=f"The step is: {waiting[0].say}")
+
+
+def _going_where(ask: Understood, waiting: list[Step], scene: Scene) -> Step:
+    """What puts the thing "in" or "on", for a cook who asks when it goes there; else the first."""
+    asked = set(plain(ask.text).split())
+    place = "oven" if asked & {"in", "oven"} else "ring" if asked & {"on", "hob"} else None
+    dishes = {step.dish for step in waiting}
+    states = scene.live.state.steps
+    there = [
+        step
+        for step in scene.live.steps.values()
+        if step.dish in dishes
+        and states[step.key].status == "waiting"
+        and any(use.what == place and use.count for use in step.uses)
+    ]
+    return min(there or waiting, key=lambda step: starts_at(scene.live, step.key))
+
+
+def _when_it_begins(step: Step, scene: Scene) -> Reply:
+    at = starts_at(scene.live, step.key)
+    more = f"The step is: {step.say}"
+    if at - scene.now < _SOON_S:
+        return Reply(f"Now: {step.name}.", more=more)
+    return Reply(f"At {clock(at)}, in {span(at - scene.now)}: {step.name}.", more=more)
 
 
 def start_verdict(step: Step, scene: Scene) -> str:

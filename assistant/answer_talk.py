@@ -1,5 +1,6 @@
 """Answers about the talk itself and the cook's settings."""
 
+from assistant.answer_amounts import convert_amount
 from assistant.answer_time import duration_s
 from assistant.meaning import Understood
 from assistant.measures import span
@@ -18,6 +19,7 @@ _UNIT_WORDS = {
 }  # fmt: skip
 
 
+_TO_A_UNIT = frozenset({"to", "in", "into", "as", "and", "or"})
 _HUSH_S = 600.0
 
 
@@ -87,8 +89,11 @@ def help_(_: Understood, __: Scene) -> Reply:
     )
 
 
-def set_units(ask: Understood, _: Scene) -> Reply:
-    """Other units, remembered."""
+def set_units(ask: Understood, scene: Scene) -> Reply:
+    """Other units, remembered; a unit alone ("to ounces") is for the amount in the air."""
+    units = {word for amount in ask.amounts for word in plain(amount.text).split()}
+    if units and not set(plain(ask.text).split()) - units - _TO_A_UNIT:
+        return convert_amount(ask, scene)
     for word in plain(ask.text).split():
         if word in _UNIT_WORDS:
             system = _UNIT_WORDS[word]

@@ -98,3 +98,10 @@ def test_no_menu_is_called_safe(menu, intent):
     for text in (reply.spoken, reply.shown, reply.more):
         assert not re.search(r"\bsafe\b|\bfree (of|from)\b", text)
     assert "Check the labels." in reply.spoken
+
+
+def test_an_allergen_that_a_step_is_named_after_is_asked_of_the_menu():
+    text = "is there anything with nuts"
+    reply = ask("allergens", text, named("step", "green-beans/toast the almonds", text, "nuts"))
+    assert reply.spoken.startswith("Yes, tree nuts. It is in flaked almonds and walnuts.")
+    assert "milk" not in reply.spoken
