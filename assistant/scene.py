@@ -65,5 +65,11 @@ class Scene:
     def without(self, seqs: tuple[int, ...]) -> "Scene":
         """This scene as if the events of these numbers had not been told."""
         left = tuple(event for event in self.log if event.seq not in seqs)
-        state = fold(self.menu, left, self.live.steps)
-        return replace(self, live=replace(self.live, state=state), log=left)
+        taken = [event for event in self.log if event.seq in seqs]
+        gone = {event.subject for event in taken if event.kind == "dish_added"}
+        dishes = tuple(dish for dish in self.menu.dishes if dish.name not in gone)
+        menu = replace(self.menu, dishes=dishes)
+        steps = {key: step for key, step in self.live.steps.items() if step.dish not in gone}
+        state = fold(menu, left, lambda _: steps, self.live.state.kitchen_cooks)
+        live = replace(self.live, menu=menu, steps=steps, state=state)
+        return replace(self, live=live, log=left)

@@ -3,16 +3,19 @@
 import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
+from functools import cached_property, partial
 from typing import Literal
 
 from domain.kitchen import Kitchen
 from domain.menu import Menu, Step, Use
 from scheduling.events import Event, State, ends_by_clock, planned_end
+from scheduling.hands import in_hand
 from scheduling.live import take
 from scheduling.timetable import (
     ATTENTION,
     ATTENTION_PER_COOK,
     Timetable,
+    is_heating,
     oven_use,
     temperatures_meet,
 )
@@ -22,9 +25,9 @@ from scheduling.timetable import (
 class View:
     """The live schedule at one moment; every answer is a query on it.
 
-    menu: as loaded; kitchen: with what was reported lost or gained; steps: by key, those that
-    heat ovens included; now, first_service_at: POSIX seconds, the latter as first planned;
-    why_not: why no plan holds any more, in kitchen words, empty while one does.
+    menu: with what was added; kitchen: with what was reported lost or gained; steps: by key,
+    those that heat ovens included; now, first_service_at: POSIX seconds, the latter as first
+    planned; why_not: why no plan holds any more, in kitchen words, empty while one does.
     """
 
     menu: Menu
@@ -38,7 +41,7 @@ class View:
 
     def heats(self, key: str) -> bool:
         """True for a step that is not of a dish but heats an oven."""
-        return any(use.what == "oven" and use.count == 0 for use in self.steps[key].uses)
+        return is_heating(self.steps[key])
 
     def running(self) -> list[Step]:
         """The steps under way, in order of their beginning."""
@@ -59,8 +62,38 @@ class View:
         return max(slot.end_at, self.now)
 
     def planned_end_of(self, key: str) -> float:
-        """When a running step should end by its time alone, POSIX seconds; may be past."""
-        return planned_end(self.steps[key], self.state.steps[key])
+        """When a running step should end by its time and the plan's breaks, POSIX seconds.
+
+        It may be past. One that was put down goes on once the work it was put down for is over.
+        """
+        standing = self.state.steps[key]
+        planned = planned_end(self.steps[key], standing)
+        if standing.put_down_at is None:
+            return planned + self._breaks_to_come_s(key)
+        meanwhile = [k for k in in_hand(self.steps, self.state) if self.state.steps[k].moves]
+        free_at = max(map(self.end_of, meanwhile), default=self.now)
+        return free_at + planned - standing.put_down_at
+
+    def _breaks_to_come_s(self, key: str) -> float:
+        slot = self.timetable.slots.get(key)
+        breaks = slot.breaks if slot else ()
+        return sum(max(0.0, until - max(since, self.now)) for since, until in breaks)
+
+    def in_break(self, key: str, at: float) -> bool:
+        """True when a step under way lies still, or the plan has it lie still then."""
+        slot = self.timetable.slots.get(key)
+        breaks = slot.breaks if slot else ()
+        down = self.state.steps[key].put_down_at is not None
+        return down or any(since <= at < until for since, until in breaks)
+
+    @cached_property
+    def order(self) -> Mapping[str, int]:
+        """The place of each step in the plan's order."""
+        return {key: place for place, key in enumerate(self.timetable.slots)}
+
+    def place(self, key: str) -> int:
+        """The place of a step in the plan's order; after all others where it is in none."""
+        return self.order.get(key, len(self.order))
 
 
 ObstacleKind = Literal["step", "gap", "gate", "ring", "oven", "equipment", "cook", "paused"]
@@ -85,7 +118,7 @@ def obstacles(view: View, key: str, at: float) -> list[Obstacle]:
     """What keeps a waiting step from beginning at this moment (POSIX seconds)."""
     return [
         *_order_obstacles(view, key, at),
-        *_cook_obstacles(view, key),
+        *_cook_obstacles(view, key, at),
         *_place_obstacles(view, key),
     ]
 
@@ -107,12 +140,16 @@ def _order_obstacles(view: View, key: str, at: float) -> Iterator[Obstacle]:
         yield Obstacle("gate", step.gate.shown)
 
 
-def _cook_obstacles(view: View, key: str) -> Iterator[Obstacle]:
-    """Two hands-on steps do not overlap on one cook, and a cook watches only so much."""
+def _cook_obstacles(view: View, key: str, at: float) -> Iterator[Obstacle]:
+    """Two hands-on steps do not overlap on one cook, and a cook watches only so much.
+
+    What lies still takes nothing of a cook.
+    """
     step, cooks = view.steps[key], len(view.kitchen.cooks)
     if not ATTENTION[step.attention]:
         return
-    at_work = [other for other in view.running() if ATTENTION[other.attention]]
+    busy_with = [other for other in view.running() if ATTENTION[other.attention]]
+    at_work = [other for other in busy_with if not view.in_break(other.key, at)]
     hands = [other.key for other in at_work if other.attention == "hands-on"]
     taken = sum(ATTENTION[other.attention] for other in at_work) + ATTENTION[step.attention]
     no_hand = step.attention == "hands-on" and len(hands) >= cooks
@@ -199,7 +236,7 @@ def due_events(view: View) -> list[Event]:
     if view.state.started_at is None:
         return events
     while True:
-        due = min((*_endings(view), *_beginnings(view)), key=_by_time, default=None)
+        due = min((*_endings(view), *_beginnings(view)), key=partial(_in_turn, view), default=None)
         if due is None:
             return events
         events.append(due)
@@ -208,11 +245,12 @@ def due_events(view: View) -> list[Event]:
 
 def due_endings(view: View) -> list[Event]:
     """What has ended by the clock up to view.now, in order, without beginning anything."""
-    return sorted(_endings(view), key=_by_time)
+    return sorted(_endings(view), key=partial(_in_turn, view))
 
 
-def _by_time(event: Event) -> tuple[float, bool, str]:
-    return event.at, event.kind == "began", event.subject
+def _in_turn(view: View, event: Event) -> tuple[float, bool, int]:
+    """By time; at one moment ends before beginnings, and both in the plan's order."""
+    return event.at, event.kind == "began", view.place(event.subject)
 
 
 def _endings(view: View) -> Iterator[Event]:

@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field
 from typing import Literal
 
-from domain.menu import Step
+from domain.menu import Dish, Step
 
 EventKind = Literal[
     "cook_started",  # value: wanted service, POSIX seconds, or None for as soon as possible
@@ -55,7 +55,8 @@ class StepState:
 
     began_at is None for a step reported done without ever having been begun. began_by and
     ended_by: whether the cook said so or the clock took it so. length_s: what it takes without
-    extra_s, where that is not its likely time (an oven that is warm already).
+    extra_s, where that is not its likely time (an oven that is warm already). put_down_at: since
+    when a pausable step lies still for other hands-on work; still_s: how long it did before.
     """
 
     status: StepStatus = "waiting"
@@ -66,11 +67,18 @@ class StepState:
     began_by: Teller = "cook"
     ended_by: Teller = "cook"
     length_s: float | None = None
+    put_down_at: float | None = None
+    still_s: float = 0.0
 
     @property
     def over(self) -> bool:
         """True when nothing more is to be done: done or skipped."""
         return self.status in ("done", "skipped")
+
+    @property
+    def moves(self) -> bool:
+        """True while it is under way and not put down."""
+        return self.status == "running" and self.put_down_at is None
 
 
 @dataclass(frozen=True)
@@ -88,7 +96,9 @@ class Timer:
 class State:
     """The kitchen as the events tell it. steps holds every step of the menu by key.
 
-    servings: people. equipment: what was reported changed, by name; cooks: None when unchanged.
+    servings: people. added: the dishes added since, by name; courses: as in `Menu`, where that
+    was changed. equipment: what was reported changed, by name; cooks: None when unchanged, and
+    then there are as many as the kitchen has, kitchen_cooks.
     """
 
     steps: dict[str, StepState] = field(default_factory=dict)
@@ -98,9 +108,17 @@ class State:
     paused_at: float | None = None
     servings: int = 0
     dropped: frozenset[str] = frozenset()
+    added: dict[str, Dish] = field(default_factory=dict)
+    courses: dict[str, int] = field(default_factory=dict)
     equipment: dict[str, int] = field(default_factory=dict)
     cooks: int | None = None
+    kitchen_cooks: int = 1
     last_seq: int = 0
+
+    @property
+    def hands(self) -> int:
+        """How many cooks there are."""
+        return self.kitchen_cooks if self.cooks is None else self.cooks
 
     def over(self, key: str) -> bool:
         """True when nothing more is to be done of this step, or it is not there at all."""
@@ -108,10 +126,14 @@ class State:
 
 
 def planned_end(step: Step, standing: StepState) -> float:
-    """When a running step should end, POSIX seconds: its start, likely time and extra time."""
+    """When a running step should end, POSIX seconds: its start, likely time and extra time.
+
+    One that was put down ends later by how long it lay still; by how long it still will is not
+    in it.
+    """
     assert standing.began_at is not None, f"{step.key} has not begun"
     length = step.duration.likely_s if standing.length_s is None else standing.length_s
-    return standing.began_at + length + standing.extra_s
+    return standing.began_at + length + standing.extra_s + standing.still_s
 
 
 def ends_by_clock(step: Step) -> bool:
@@ -127,6 +149,8 @@ def expected_end(step: Step, standing: StepState, now: float) -> float:
     least half a minute.
     """
     planned = planned_end(step, standing)
+    if standing.put_down_at is not None:
+        planned += max(0.0, now - standing.put_down_at)
     if planned > now or ends_by_clock(step):
         return max(planned, now)
     assert standing.began_at is not None

@@ -12,7 +12,7 @@ from scheduling.dispatch import View, length_s
 from scheduling.events import StepState, expected_end
 from scheduling.heating import all_steps
 from scheduling.keeping_up import MOVED_S
-from scheduling.live import fold
+from scheduling.live import initial
 from scheduling.queries import course_s, paused_s
 from scheduling.simulation import Floats, rules_of, simulate
 from scheduling.timetable import Timetable
@@ -85,7 +85,7 @@ def forecast(view: View, runs: int = 1000, seed: int = 0) -> Forecast:
 def view_of_plan(menu: Menu, kitchen: Kitchen, timetable: Timetable, now: float) -> View:
     """A plan before anything has begun, as `forecast` takes it. now: POSIX seconds."""
     steps: Mapping[str, Step] = {step.key: step for step in all_steps(menu, kitchen)}
-    state = replace(fold(menu, [], steps), wanted_at=timetable.wanted_at)
+    state = replace(initial(menu, steps), wanted_at=timetable.wanted_at)
     return View(menu, kitchen, steps, state, timetable, now, timetable.service_at)
 
 

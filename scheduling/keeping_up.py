@@ -1,10 +1,8 @@
 """Does the plan still fit what has happened? And how far does a new one move it."""
 
-from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from domain.kitchen import Kitchen
-from domain.menu import Step
 from scheduling.dispatch import View
 from scheduling.events import State
 from scheduling.timetable import Timetable
@@ -25,9 +23,11 @@ class Basis:
     wanted_at: float | None = None
     equipment: tuple[tuple[str, int], ...] = ()
     cooks: int | None = None
+    courses: tuple[tuple[str, int], ...] = ()
+    there: frozenset[str] = frozenset()  # every step
 
 
-def basis_of(steps: Mapping[str, Step], state: State) -> Basis:
+def basis_of(state: State) -> Basis:
     """What a plan made now would be made for."""
     over = {key for key, standing in state.steps.items() if standing.over}
     return Basis(
@@ -39,6 +39,8 @@ def basis_of(steps: Mapping[str, Step], state: State) -> Basis:
         state.wanted_at,
         tuple(sorted(state.equipment.items())),
         state.cooks,
+        tuple(sorted(state.courses.items())),
+        frozenset(state.steps),
     )
 
 
@@ -47,7 +49,7 @@ def keeps_up(view: View, basis: Basis) -> bool:
 
     A step that ended as planned changes nothing; one that ended early, late, or is overdue does.
     """
-    told = basis_of(view.steps, view.state)
+    told = basis_of(view.state)
     if replace(told, over=basis.over) != basis:
         return False
     if basis.over - told.over:  # taken back

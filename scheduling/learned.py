@@ -6,7 +6,7 @@ from statistics import median
 
 from domain.menu import Dish, Duration, Menu, Step
 from scheduling.events import Event, State, StepState, ends_by_clock
-from scheduling.live import effective, fold
+from scheduling.live import effective, tell
 
 # Common practice, not published figures.
 LEAST_COUNT = 3  # with fewer, one odd evening would be half of what is known
@@ -58,9 +58,10 @@ def cooked(menu: Menu, events: Iterable[Event]) -> Cooked:
     paused, hands stood still and pots did not.
     """
     log = effective(events)
-    state = fold(menu, log)
-    done = [step for step in menu.steps if state.steps[step.key].status == "done"]
-    return Cooked(menu, state.servings, {step.key: _took_s(step, state, log) for step in done})
+    told = tell(menu, log)
+    state = told.state
+    done = [step for step in told.menu.steps if state.steps[step.key].status == "done"]
+    return Cooked(told.menu, state.servings, {step.key: _took_s(step, state, log) for step in done})
 
 
 def _took_s(step: Step, state: State, log: list[Event]) -> float | None:
@@ -72,7 +73,7 @@ def _took_s(step: Step, state: State, log: list[Event]) -> float | None:
     if not (_begin_told(standing, told) and _end_told(step, standing, told)):
         return None
     still = _paused_s(log, began_at, ended_at) if step.attention == "hands-on" else 0.0
-    return ended_at - began_at - still
+    return ended_at - began_at - still - standing.still_s
 
 
 def _begin_told(standing: StepState, told: list[Event]) -> bool:

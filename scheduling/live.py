@@ -5,7 +5,7 @@ back an earlier event also lets go of what only followed from it.
 """
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from domain.menu import Menu, Step
 from scheduling.events import (
@@ -20,6 +20,8 @@ from scheduling.events import (
     expected_end,
     planned_end,
 )
+from scheduling.hands import settled
+from scheduling.menu_now import CHANGES_MENU, StepsOf, added_dish, menu_now, own_steps
 from scheduling.refusals import refuse
 
 __all__ = [
@@ -30,6 +32,7 @@ __all__ = [
     "StepStatus",
     "Teller",
     "Timer",
+    "Told",
     "effective",
     "ends_by_clock",
     "expected_end",
@@ -37,12 +40,48 @@ __all__ = [
     "planned_end",
     "refuse",
     "take",
+    "tell",
 ]
 
 
-def initial(menu: Menu, steps: Mapping[str, Step]) -> State:
+@dataclass(frozen=True)
+class Told:
+    """What the events tell: the state, and the menu and its steps as they have become.
+
+    loaded: the menu before any event. steps_of: every step of a menu by key, those that heat
+    ovens included.
+    """
+
+    loaded: Menu
+    steps_of: StepsOf
+    menu: Menu
+    steps: Mapping[str, Step]
+    state: State
+
+    def after(self, event: Event) -> "Told":
+        """With one more event; steps that are no longer there are let go of."""
+        state = take(self.steps, self.state, event)
+        if event.kind not in CHANGES_MENU:
+            return replace(self, state=state)
+        menu = menu_now(self.loaded, state)
+        steps = self.steps_of(menu)
+        return replace(self, menu=menu, steps=steps, state=_fitted(steps, state))
+
+
+def _fitted(steps: Mapping[str, Step], state: State) -> State:
+    """The state of exactly these steps: those it knows as they stand, the others still to come."""
+
+    def standing(step: Step) -> StepState:
+        return StepState("skipped") if step.dish in state.dropped else StepState()
+
+    kept = {key: state.steps.get(key) or standing(step) for key, step in steps.items()}
+    return replace(state, steps=kept)
+
+
+def initial(menu: Menu, steps: Mapping[str, Step], cooks: int = 1) -> State:
     """The state before any event."""
-    return State(steps={key: StepState() for key in steps}, servings=menu.servings)
+    fresh = {key: StepState() for key in steps}
+    return State(steps=fresh, servings=menu.servings, kitchen_cooks=cooks)
 
 
 def effective(events: Iterable[Event]) -> list[Event]:
@@ -60,24 +99,38 @@ def effective(events: Iterable[Event]) -> list[Event]:
     return kept[::-1]
 
 
-def fold(menu: Menu, events: Iterable[Event], steps: Mapping[str, Step] | None = None) -> State:
-    """The state that the stored events tell, whatever their order or batching.
+def tell(
+    menu: Menu, events: Iterable[Event], steps_of: StepsOf = own_steps, cooks: int = 1
+) -> Told:
+    """What the stored events tell of this menu as loaded, whatever their order or batching.
 
-    steps: every step by key, those of heating ovens included; the menu's own when not given.
+    cooks: how many the kitchen has.
     """
     log = list(events)
-    known = steps if steps is not None else {step.key: step for step in menu.steps}
-    state = initial(menu, known)
+    steps = steps_of(menu)
+    told = Told(menu, steps_of, menu, steps, initial(menu, steps, cooks))
     for event in effective(log):
-        state = take(known, state, event)
-    return replace(state, last_seq=max((event.seq for event in log), default=0))
+        told = told.after(event)
+    last = max((event.seq for event in log), default=0)
+    return replace(told, state=replace(told.state, last_seq=last))
+
+
+def fold(
+    menu: Menu, events: Iterable[Event], steps_of: StepsOf = own_steps, cooks: int = 1
+) -> State:
+    """The state that the stored events tell; see `tell`."""
+    return tell(menu, events, steps_of, cooks).state
 
 
 def take(steps: Mapping[str, Step], state: State, event: Event) -> State:
-    """The state after one more event; only its seq is noted when the state refuses it."""
+    """The state after one more event; only its seq is noted when the state refuses it.
+
+    `Told.after` also sees to what the event makes of the menu.
+    """
     seq = max(state.last_seq, event.seq)
     if event.kind != "undone" and refuse(steps, state, event) is None:
         state = _EFFECTS[event.kind](steps, state, event)
+        state = state if event.kind in CHANGES_MENU else settled(steps, state, event.at)
     return replace(state, last_seq=seq)
 
 
@@ -107,6 +160,10 @@ def _close_before(steps: Mapping[str, Step], state: State, key: str, at: float) 
 
 
 def _began(steps: Mapping[str, Step], state: State, event: Event) -> State:
+    before = state.steps[event.subject]
+    if before.began_at is not None:  # the clock began it: what lay still for it did not until now
+        state = _put(state, event.subject, replace(before, status="waiting"))
+        state = settled(steps, state, before.began_at)
     if event.by == "cook":
         state = _close_before(steps, state, event.subject, event.at)
     standing = replace(
@@ -140,7 +197,8 @@ def _longer(steps: Mapping[str, Step], state: State, event: Event) -> State:
         return _put(state, step.key, replace(standing, extra_s=standing.extra_s + more))
     if standing.status == "done":
         state = _rewind(steps, state, step.key)
-    overdue = max(0.0, event.at - planned_end(step, standing))
+    at = event.at if standing.put_down_at is None else standing.put_down_at
+    overdue = max(0.0, at - planned_end(step, standing))
     extra = standing.extra_s + overdue + more
     return _put(state, step.key, replace(standing, status="running", ended_at=None, extra_s=extra))
 
@@ -174,6 +232,27 @@ def _dish_dropped(steps: Mapping[str, Step], state: State, event: Event) -> Stat
     return replace(state, dropped=state.dropped | {event.subject})
 
 
+def _dish_added(steps: Mapping[str, Step], state: State, event: Event) -> State:
+    """Of a dish that comes back, what was done stays done."""
+    dish = added_dish(event)
+    assert dish is not None
+    standings = {k: s for k, s in state.steps.items() if steps[k].dish != dish.name}
+    for step in dish.steps:
+        before = state.steps.get(step.key)
+        done = before is not None and before.status == "done"
+        standings[step.key] = before if before and done else StepState()
+    return replace(
+        state,
+        steps=standings,
+        added={**state.added, dish.name: dish},
+        dropped=state.dropped - {dish.name},
+    )
+
+
+def _course_moved(_: Mapping[str, Step], state: State, event: Event) -> State:
+    return replace(state, courses={**state.courses, event.subject: int(event.value or 0)})
+
+
 def _paused(_: Mapping[str, Step], state: State, event: Event) -> State:
     return replace(state, paused_at=event.at)
 
@@ -182,7 +261,7 @@ def _resumed(steps: Mapping[str, Step], state: State, event: Event) -> State:
     """The cook's hands stood still; what is on the heat did not."""
     assert state.paused_at is not None
     for key, standing in state.steps.items():
-        if standing.status == "running" and steps[key].attention == "hands-on":
+        if standing.moves and steps[key].attention == "hands-on":
             still = event.at - max(state.paused_at, standing.began_at or 0.0)
             longer = replace(standing, extra_s=standing.extra_s + max(0.0, still))
             state = _put(state, key, longer)
@@ -225,6 +304,8 @@ _EFFECTS: dict[str, _Effect] = {
     "gate_seen": _gate_seen,
     "skipped": _skipped,
     "dish_dropped": _dish_dropped,
+    "dish_added": _dish_added,
+    "course_moved": _course_moved,
     "paused": _paused,
     "resumed": _resumed,
     "service_moved": _service_told,

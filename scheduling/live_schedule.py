@@ -2,88 +2,30 @@
 
 import math
 import threading
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import suppress
 from dataclasses import dataclass, replace
-from typing import Literal, Protocol
+from typing import Literal
 
 from domain.errors import KitchenError
-from domain.kitchen import Kitchen
-from domain.menu import Menu
+from domain.kitchen import Kitchen, KitchenLacks, check
+from domain.menu import Menu, Step
 from scheduling.clock import Clock
 from scheduling.dispatch import View, due_endings, due_events, length_s
-from scheduling.events import Event, EventKind, State
+from scheduling.event_store import EventStore, MemoryStore
+from scheduling.events import Event, EventKind
 from scheduling.keeping_up import STALE_S, Basis, basis_of, keeps_up, kitchen_now
 from scheduling.kept_plan import KeptPlan, read_plan
-from scheduling.live import effective, fold, refuse, take
-from scheduling.queries import service_at
+from scheduling.live import Told, effective, refuse, tell
+from scheduling.menu_now import added_dish
+from scheduling.outcome import Outcome
 from scheduling.replanning import Planner, SolvingPlanner
 from scheduling.timetable import NoTimetable, Timetable
 
+__all__ = ["EventStore", "LiveSchedule", "MemoryStore", "NoPlanAtAll", "Outcome"]
+
 AHEAD_S = 1.0  # an event this little in the future is a rounding of the clock, not a mistake
-
-
-class EventStore(Protocol):
-    """Where a cook's events are kept. `append` returns only once they are safe."""
-
-    def append(self, events: Sequence[Event]) -> tuple[Event, ...]:
-        """Keep the events, all or none, and return them with their seq."""
-        ...
-
-    def read(self) -> list[Event]:
-        """Every event kept, in order of seq."""
-        ...
-
-    def keep_plan(self, text: str) -> None:
-        """Keep the latest plan, so that a restart goes on with it."""
-        ...
-
-    def plan(self) -> str | None:
-        """The plan kept last."""
-        ...
-
-
-class MemoryStore:
-    """Keeps events as long as the process lives: for simulations and trials."""
-
-    def __init__(self) -> None:
-        self._events: list[Event] = []
-        self._plan: str | None = None
-
-    def append(self, events: Sequence[Event]) -> tuple[Event, ...]:
-        first = len(self._events) + 1
-        stored = tuple(replace(event, seq=first + i) for i, event in enumerate(events))
-        self._events += stored
-        return stored
-
-    def read(self) -> list[Event]:
-        return list(self._events)
-
-    def keep_plan(self, text: str) -> None:
-        self._plan = text
-
-    def plan(self) -> str | None:
-        return self._plan
-
-
-@dataclass(frozen=True)
-class Outcome:
-    """What came of an event. refused: why it was not taken, None when it was.
-
-    event: as stored. also: what the clock then began or ended. before, after: the view on
-    either side; moved_s: seconds that service moved later (+) or earlier (-).
-    """
-
-    before: View
-    after: View
-    refused: str | None = None
-    event: Event | None = None
-    also: tuple[Event, ...] = ()
-
-    @property
-    def moved_s(self) -> float:
-        return service_at(self.after) - service_at(self.before)
 
 
 class LiveSchedule:
@@ -105,15 +47,14 @@ class LiveSchedule:
         replan: Literal["now", "background"] = "now",
         wanted_at: float | None = None,
     ) -> None:
-        self._menu, self._kitchen, self._clock = menu, kitchen, clock
+        self._loaded, self._kitchen, self._clock = menu, kitchen, clock
         self._store, self._planner = store, planner or SolvingPlanner()
         self._lock = threading.RLock()
         self._thread = ThreadPoolExecutor(1, "replan") if replan == "background" else None
         self._solving: tuple[Future[Timetable | NoTimetable], Basis] | None = None
-        self._steps = self._planner.steps(menu, kitchen)
         self._events = store.read()
         self._planned_wanted = wanted_at
-        self._state = self._folded()
+        self._told = self._tell(self._events)
         self._why_not: tuple[str, ...] = ()
         self._tried_at = 0.0
         # While paused plans are only repaired; and a plan made for what is taken back is no plan.
@@ -145,7 +86,7 @@ class LiveSchedule:
             self.tick()
             now = self._clock.now()
             before = self._view(now)
-            refused = self._why_refused(event, now)
+            refused = self._why_refused(self._told, event, now)
             if refused:
                 return Outcome(before, before, refused)
             if event.kind == "began" and event.value is None:
@@ -186,20 +127,23 @@ class LiveSchedule:
         The answer comes from a quick repair, or with `solve` from a full plan.
         """
         with self._lock:
-            now, before, state = self._clock.now(), self.snapshot(), self._state
+            now, before, told = self._clock.now(), self.snapshot(), self._told
         for event in events:
-            refused = refuse(self._steps, state, event)
+            refused = self._why_refused(told, event, now)
             if refused:
                 return Outcome(before, before, refused)
-            state = take(self._steps, state, event)
-        make = self._planner.plan if solve else self._planner.repair
-        made = make(self._menu, self._kitchen, state, now, before.timetable)
+            told = told.after(event)
+        made = self._made("plan" if solve else "repair", told, now)
+        changed = replace(
+            before,
+            menu=told.menu,
+            kitchen=kitchen_now(self._kitchen, told.state),
+            steps=told.steps,
+            state=told.state,
+        )
         if isinstance(made, NoTimetable):
-            return Outcome(
-                before, replace(before, state=state, why_not=made.reasons or (_NO_PLAN,))
-            )
-        kitchen = kitchen_now(self._kitchen, state)
-        return Outcome(before, replace(before, state=state, kitchen=kitchen, timetable=made))
+            return Outcome(before, replace(changed, why_not=made.reasons or (_NO_PLAN,)))
+        return Outcome(before, replace(changed, timetable=made, why_not=()))
 
     def close(self) -> None:
         """End the re-planning thread."""
@@ -210,35 +154,50 @@ class LiveSchedule:
 
     def _view(self, now: float) -> View:
         return View(
-            self._menu,
-            kitchen_now(self._kitchen, self._state),
-            self._steps,
-            self._state,
+            self._told.menu,
+            kitchen_now(self._kitchen, self._told.state),
+            self._told.steps,
+            self._told.state,
             self._timetable,
             now,
             self._first_service_at,
             self._why_not,
         )
 
-    def _folded(self) -> State:
-        state = fold(self._menu, self._events, self._steps)
-        return state if state.started_at else replace(state, wanted_at=self._planned_wanted)
+    def _steps_of(self, menu: Menu) -> Mapping[str, Step]:
+        return self._planner.steps(menu, self._kitchen)
 
-    def _why_refused(self, event: Event, now: float) -> str | None:
+    def _tell(self, events: Sequence[Event]) -> Told:
+        told = tell(self._loaded, events, self._steps_of, len(self._kitchen.cooks))
+        if told.state.started_at is not None:
+            return told
+        return replace(told, state=replace(told.state, wanted_at=self._planned_wanted))
+
+    def _why_refused(self, told: Told, event: Event, now: float) -> str | None:
+        """Why the event cannot be taken, as a sentence for the cook; None when it can."""
         if not math.isfinite(event.at) or event.at > now + AHEAD_S:
             return "That has not happened yet."
         if event.value is not None and not math.isfinite(event.value):
             return "That is not a number I can use."
-        return refuse(self._steps, self._state, event)
+        refused = refuse(told.steps, told.state, event)
+        if refused or event.kind != "dish_added":
+            return refused
+        dish = added_dish(event)
+        assert dish is not None
+        try:
+            check(replace(self._loaded, dishes=(dish,)), kitchen_now(self._kitchen, told.state))
+        except KitchenLacks as error:
+            return f"“{dish.title}” cannot be cooked here: {'; '.join(error.lacks)}."
+        return None
 
     def _keep(self, events: Sequence[Event]) -> tuple[Event, ...]:
         """Store first, then fold."""
         stored = self._store.append(events)
         self._events += stored
         for event in stored:
-            self._state = take(self._steps, self._state, event)
+            self._told = self._told.after(event)
             if event.kind == "undone":
-                self._state = self._folded()
+                self._told = self._tell(self._events)
                 self._unsolved = True
         return stored
 
@@ -247,15 +206,16 @@ class LiveSchedule:
         kept = read_plan(self._store.plan())
         if kept and self._events:
             known = [event for event in self._events if event.seq <= kept.seq]
-            basis = basis_of(self._steps, fold(self._menu, known, self._steps))
+            basis = basis_of(self._tell(known).state)
             return kept.timetable, kept.first_service_at, basis
-        made = self._planner.plan(self._menu, self._kitchen, self._state, self._clock.now(), None)
+        told = self._told
+        made = self._planner.plan(told.menu, self._kitchen, told.state, self._clock.now(), None)
         if isinstance(made, NoTimetable):
             if made.earliest is None:
                 raise NoPlanAtAll(made.reasons)
             self._why_not = made.reasons
             made = made.earliest
-        basis = basis_of(self._steps, self._state)
+        basis = basis_of(self._told.state)
         self._keep_plan(made, made.service_at)
         return made, made.service_at, basis
 
@@ -268,7 +228,7 @@ class LiveSchedule:
         self._keep_up(now)
 
     def _keep_plan(self, timetable: Timetable, first_service_at: float) -> None:
-        kept = KeptPlan(timetable, first_service_at, self._state.last_seq)
+        kept = KeptPlan(timetable, first_service_at, self._told.state.last_seq)
         # The events are safe already and a plan can be made anew; the next event to be kept
         # tells of a store in trouble.
         with suppress(KitchenError):
@@ -277,31 +237,31 @@ class LiveSchedule:
     def _keep_up(self, now: float) -> None:
         """Repair the plan at once when it no longer fits, then have it solved anew."""
         view = self._view(now)
-        state = self._state
+        told, state = self._told, self._told.state
         waiting = self._unsolved and state.paused_at is None
         if keeps_up(view, self._basis) and not waiting:
             return
-        basis = basis_of(self._steps, state)
+        basis = basis_of(told.state)
         hopeless = bool(self._why_not) and basis == self._basis
         if hopeless and now < self._tried_at + STALE_S:
             return
         self._tried_at = now
-        self._swap(self._made("repair", state, now), basis)
+        self._swap(self._made("repair", told, now), basis)
         self._unsolved = state.paused_at is not None
         if self._unsolved:
             return
         if self._thread is None:
-            self._swap(self._made("plan", state, now), basis)
+            self._swap(self._made("plan", told, now), basis)
         elif self._solving is None:
-            job = self._thread.submit(self._made, "plan", state, now)
+            job = self._thread.submit(self._made, "plan", told, now)
             self._solving = job, basis
 
     def _made(
-        self, how: Literal["plan", "repair"], state: State, now: float
+        self, how: Literal["plan", "repair"], told: Told, now: float
     ) -> Timetable | NoTimetable:
         make = self._planner.plan if how == "plan" else self._planner.repair
         try:
-            return make(self._menu, self._kitchen, state, now, self._timetable)
+            return make(told.menu, self._kitchen, told.state, now, self._timetable)
         except KitchenError as error:  # an oven that is gone, say: the cook goes on and is told
             return NoTimetable((str(error),))
 
@@ -325,10 +285,10 @@ class LiveSchedule:
             replace(self._view(now), timetable=made), basis
         ):
             self._swap(made, basis)
-        elif basis != basis_of(self._steps, self._state) and not self._state.paused_at:
+        elif basis != basis_of(self._told.state) and not self._told.state.paused_at:
             assert self._thread is not None
-            job = self._thread.submit(self._made, "plan", self._state, now)
-            self._solving = job, basis_of(self._steps, self._state)
+            job = self._thread.submit(self._made, "plan", self._told, now)
+            self._solving = job, basis_of(self._told.state)
 
 
 _NO_PLAN = "what is left can no longer be done with what there is"

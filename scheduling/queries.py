@@ -35,7 +35,7 @@ def _waiting(view: View) -> list[Step]:
         if view.state.steps[key].status == "waiting"
         and (key in view.timetable.slots or not view.heats(key))
     ]
-    return sorted(waiting, key=lambda s: (starts_at(view, s.key), s.key))
+    return sorted(waiting, key=lambda s: (starts_at(view, s.key), view.place(s.key)))
 
 
 def starts_at(view: View, key: str) -> float:
@@ -57,13 +57,15 @@ def paused_s(view: View) -> float:
 def time_left(view: View, key: str) -> float | None:
     """Seconds left of a step under way, negative once its time is up; None when not under way.
 
-    A hands-on step stands still while paused.
+    A hands-on step stands still while paused, and while it is put down.
     """
     standing = view.state.steps[key]
     if standing.status != "running":
         return None
     step = view.steps[key]
     still = paused_s(view) if step.attention == "hands-on" else 0.0
+    if standing.put_down_at is not None:
+        still = max(still, view.now - standing.put_down_at)
     return planned_end(step, standing) + still - view.now
 
 

@@ -1,11 +1,18 @@
 """Why an event cannot be taken, in a sentence for the cook."""
 
 from collections.abc import Callable, Mapping
+from functools import partial
 
-from domain.menu import Step
+from domain.cookbook import DISHES_AT_MOST
+from domain.dish_file import refuse_cycles
+from domain.errors import FileProblem
+from domain.menu import Dish, Step
 from scheduling.events import Event, State
+from scheduling.menu_now import added_dish
+from scheduling.timetable import is_heating
 
 MOST_EXTRA_S = 24 * 3600  # nothing in one meal needs a day more: common practice
+COURSE_WITHIN_S = 24 * 3600
 
 
 def called(step: Step) -> str:
@@ -118,10 +125,48 @@ def _skipped(steps: Mapping[str, Step], state: State, event: Event) -> str | Non
     return None
 
 
-def _dish_dropped(steps: Mapping[str, Step], state: State, event: Event) -> str | None:
-    if all(step.dish != event.subject for step in steps.values()):
+def _dish_known(steps: Mapping[str, Step], state: State, event: Event) -> str | None:
+    mine = [step for step in steps.values() if step.dish == event.subject]
+    if not mine or all(map(is_heating, mine)):
         return f"There is no dish “{event.subject}” in this menu."
     return "That dish has already been left out." if event.subject in state.dropped else None
+
+
+def _course_moved(steps: Mapping[str, Step], state: State, event: Event) -> str | None:
+    value = event.value
+    if value is None or value != int(value) or abs(value) > COURSE_WITHIN_S:
+        return "How long after the others? Say a time of up to a day."
+    return _dish_known(steps, state, event)
+
+
+def _dish_added(steps: Mapping[str, Step], state: State, event: Event) -> str | None:
+    dish = added_dish(event)
+    if dish is None:
+        return f"I cannot read the dish “{event.subject}”."
+    there = {s.dish for s in steps.values() if not is_heating(s)} - state.dropped
+    if dish.name in there:
+        return f"“{dish.title}” is already in this menu."
+    if any(is_heating(step) and step.dish == dish.name for step in steps.values()):
+        return f"A dish cannot be called “{dish.name}”: that is the oven’s name."
+    if len(there) >= DISHES_AT_MOST:
+        return f"There are {len(there)} dishes already: cook at most {DISHES_AT_MOST} at once."
+    return _misfit(steps, there, dish)
+
+
+def _misfit(steps: Mapping[str, Step], there: set[str], dish: Dish) -> str | None:
+    """What only shows when the dish comes to the others."""
+    together = [step for step in steps.values() if step.dish in there]
+    together += dish.steps
+    keys = {step.key for step in together}
+    for step in together:
+        for follow in step.follows:
+            if follow.step not in keys and dish.name in (step.dish, follow.step.split("/")[0]):
+                return f"{called(step)} waits for “{follow.step}”, which is in no dish here."
+    try:
+        refuse_cycles(partial(FileProblem, dish.name, 0, ""), together)
+    except FileProblem as error:
+        return f"“{dish.title}” does not go with the others: {error.wrong}."
+    return None
 
 
 def _paused(_: Mapping[str, Step], state: State, event: Event) -> str | None:
@@ -188,7 +233,9 @@ _CHECKS: dict[str, _Check] = {
     "longer": _longer,
     "gate_seen": _gate_seen,
     "skipped": _skipped,
-    "dish_dropped": _dish_dropped,
+    "dish_dropped": _dish_known,
+    "dish_added": _dish_added,
+    "course_moved": _course_moved,
     "paused": _paused,
     "resumed": _resumed,
     "service_moved": _service_moved,

@@ -7,7 +7,8 @@ from typing import Protocol
 from domain.kitchen import Kitchen
 from domain.menu import Menu, Step
 from scheduling.compose import NoTimetable, Progress, Timetable, all_steps, plan_menu, repair
-from scheduling.events import State, expected_end
+from scheduling.events import State, expected_end, planned_end
+from scheduling.hands import in_hand
 
 
 class Planner(Protocol):
@@ -91,7 +92,7 @@ def progress(
             done[key] = (end if standing.began_at is None else standing.began_at, end)
         elif standing.status == "running":
             began = now if standing.began_at is None else standing.began_at
-            running[key] = (began, expected_end(steps[key], standing, now))
+            running[key] = (began, _will_end(steps, state, key, now))
         elif standing.status == "skipped":
             skipped.add(key)
     slots = last.slots if last else {}
@@ -104,4 +105,16 @@ def progress(
         equipment=state.equipment,
         started_at=state.started_at,
         ovens={key: slot.oven for key, slot in slots.items() if slot.oven},
+        ways={key: slot.way for key, slot in slots.items() if slot.way},
+        courses=state.courses,
     )
+
+
+def _will_end(steps: Mapping[str, Step], state: State, key: str, now: float) -> float:
+    """When a step under way will end; one put down goes on once the hands are free again."""
+    standing = state.steps[key]
+    if standing.put_down_at is None:
+        return expected_end(steps[key], standing, now)
+    busy = [k for k in in_hand(steps, state) if state.steps[k].moves]
+    ends = [expected_end(steps[k], state.steps[k], now) for k in busy]
+    return max(ends, default=now) + planned_end(steps[key], standing) - standing.put_down_at

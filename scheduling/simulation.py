@@ -155,7 +155,7 @@ def _in_order(view: View) -> list[Step]:
         if not view.state.steps[key].over
         and (key in slots or view.state.steps[key].status == "running" or not view.heats(key))
     ]
-    return sorted(steps, key=lambda step: (_planned_at(view, step.key), step.key))
+    return sorted(steps, key=lambda step: (_planned_at(view, step.key), view.place(step.key)))
 
 
 def _planned_at(view: View, key: str) -> float:

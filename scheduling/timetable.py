@@ -107,6 +107,11 @@ def oven_use(step: Step) -> Use | None:
     return next((use for use in step.uses if use.what == "oven"), None)
 
 
+def is_heating(step: Step) -> bool:
+    """True for a step that is not of a dish but heats an oven."""
+    return any(use.what == "oven" and use.count == 0 for use in step.uses)
+
+
 def temperatures_meet(one: Use, other: Use) -> bool:
     """Whether one oven temperature suits both uses."""
     if one.celsius is None or other.celsius is None:

@@ -40,7 +40,7 @@ def planned(*steps: Step, wanted_s: float | None = None) -> View:
 def under_way(view: View, at_s: float, *events: Event) -> View:
     """The same plan once these events have happened, at_s seconds on."""
     told = [replace(event, seq=n + 1) for n, event in enumerate(events)]
-    state = fold(view.menu, told, view.steps)
+    state = fold(view.menu, told)
     return replace(view, state=replace(state, wanted_at=view.state.wanted_at), now=NOON + at_s)
 
 

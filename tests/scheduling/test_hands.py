@@ -1,0 +1,88 @@
+"""What is put down for other hands-on work stands still meanwhile."""
+
+from dataclasses import replace
+
+from small_cook import KITCHEN, NOON, step
+
+from domain.menu import Dish, Menu
+from scheduling.dispatch import View, due_events, obstacles
+from scheduling.events import Event
+from scheduling.live import fold
+from scheduling.queries import next_steps, time_left
+from scheduling.timetable import Slot, Timetable
+
+CHOP = step("salad", "chop", 10, pausable=True)
+TURN = step("salad", "turn", 2)
+MENU = Menu("lunch", "Lunch", 2, (Dish("salad", "Salad", 2, 600, (), (CHOP, TURN)),))
+PLAN = Timetable(
+    {
+        "salad/chop": Slot(
+            "salad/chop", NOON, NOON + 720, "cook", breaks=((NOON + 300, NOON + 420),)
+        ),
+        "salad/turn": Slot("salad/turn", NOON + 300, NOON + 420, "cook"),
+    },
+    NOON + 720,
+    None,
+    {},
+)
+
+
+def view_at(seconds: float, *events: Event, timetable=PLAN, cooks=1) -> View:
+    log = [replace(event, seq=n + 1) for n, event in enumerate(events)]
+    state = fold(MENU, log, cooks=cooks)
+    steps = {s.key: s for s in MENU.steps}
+    return View(MENU, KITCHEN, steps, state, timetable, NOON + seconds, NOON)
+
+
+STARTED = Event(NOON, "cook_started")
+CHOPS = Event(NOON, "began", "salad/chop")
+TURNS = Event(NOON + 300, "began", "salad/turn")
+TURNED = Event(NOON + 420, "finished", "salad/turn")
+
+
+def test_a_step_put_down_is_longer_by_as_long_as_it_lay_still() -> None:
+    assert time_left(view_at(300, CHOPS), "salad/chop") == 300
+    assert time_left(view_at(400, CHOPS, TURNS), "salad/chop") == 300
+    assert time_left(view_at(480, CHOPS, TURNS, TURNED), "salad/chop") == 240
+    assert view_at(480, CHOPS, TURNS, TURNED).planned_end_of("salad/chop") == NOON + 720
+
+
+def test_with_two_cooks_nothing_is_put_down() -> None:
+    assert time_left(view_at(400, CHOPS, TURNS, cooks=2), "salad/chop") == 200
+
+
+def test_the_planned_break_is_in_the_planned_end() -> None:
+    for at, told in ((100, [CHOPS]), (350, [CHOPS, TURNS])):
+        assert view_at(at, *told).planned_end_of("salad/chop") == NOON + 720
+
+
+def test_a_pause_meanwhile_counts_once() -> None:
+    pause, go_on = Event(NOON + 360, "paused"), Event(NOON + 660, "resumed")
+    state = view_at(700, CHOPS, TURNS, pause, go_on, replace(TURNED, at=NOON + 720)).state
+    assert state.steps["salad/chop"].still_s == 420  # from 300 s to 720 s
+    assert state.steps["salad/chop"].extra_s == 0
+
+
+def test_a_beginning_told_later_than_the_clock_took_it_puts_down_later() -> None:
+    by_clock = replace(TURNS, by="clock")
+    state = view_at(400, CHOPS, by_clock, replace(TURNS, at=NOON + 360)).state
+    assert state.steps["salad/chop"].put_down_at == NOON + 360
+    assert state.steps["salad/chop"].still_s == 0
+
+
+def test_other_work_begins_in_the_planned_break_and_not_before() -> None:
+    early = view_at(299, STARTED, CHOPS)
+    assert [o.kind for o in obstacles(early, "salad/turn", early.now)] == ["cook"]
+    (event,) = due_events(view_at(300, STARTED, CHOPS))
+    assert (event.subject, event.at) == ("salad/turn", NOON + 300)
+
+
+def test_steps_due_at_one_moment_come_in_the_plans_order() -> None:
+    zest, arrange = step("salad", "zest", 2), step("salad", "arrange", 2)
+    menu = replace(MENU, dishes=(replace(MENU.dishes[0], steps=(arrange, zest)),))
+    slots = {s.key: Slot(s.key, NOON, NOON + 120, "cook") for s in (zest, arrange)}
+    steps = {s.key: s for s in menu.steps}
+    state = fold(menu, [replace(STARTED, seq=1)])
+    view = View(menu, KITCHEN, steps, state, Timetable(slots, NOON, None, {}), NOON + 5, NOON)
+    assert [s.name for s in next_steps(view, 2)] == ["zest", "arrange"]
+    assert due_events(view)[0].subject == "salad/zest"
