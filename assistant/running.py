@@ -56,11 +56,20 @@ class Running:
             save_settings if isinstance(what.clock, RealClock) else lambda settings: None,
             what.clock,
         )
-        self._vocabulary = Vocabulary.of(self.menu, self.cook.view().kitchen)
+        self._kitchen = self.cook.view().kitchen  # what is lost is still called by its name
+        self._named = self.menu, Vocabulary.of(self.menu, self._kitchen)
 
     @property
     def menu(self) -> Menu:
         return self.cook.view().menu
+
+    @property
+    def vocabulary(self) -> Vocabulary:
+        """The names of the menu as it is: an added dish is known from the next utterance on."""
+        menu = self.menu
+        if menu != self._named[0]:
+            self._named = menu, Vocabulary.of(menu, self._kitchen)
+        return self._named[1]
 
     def start(self) -> None:
         """Begin the cook, or go on with it: a time that was asked for now holds from now on."""
@@ -99,7 +108,7 @@ class Running:
         """Wait for the intent server when this utterance needs it and it may still come."""
         if self._in_vain or self._server.ready():
             return
-        if self._understander.needs_server(text, self._vocabulary):
+        if self._understander.needs_server(text, self.vocabulary):
             self.cook.notice("One moment: I am still getting ready to understand that.")
             self._in_vain = not self._server.wait(SERVER_WAIT_S)
 
@@ -120,7 +129,7 @@ class Running:
     def _understand(self, text: str, scene: Scene) -> Understood:
         return self._understander.understand(
             text,
-            self._vocabulary.with_timers(scene.live.state.timers),
+            self.vocabulary.with_timers(scene.live.state.timers),
             measures_of(scene),
             datetime.fromtimestamp(scene.now),
         )

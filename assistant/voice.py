@@ -4,7 +4,8 @@ import threading
 import time
 from collections import deque
 from collections.abc import Callable, Iterator
-from functools import partial
+from concurrent.futures import ThreadPoolExecutor
+from queue import SimpleQueue
 
 from assistant.audio import CHUNK_MS, microphone, play
 from assistant.cook import Message
@@ -16,6 +17,7 @@ from assistant.speech_queue import Play, SpeechQueue, Urgency
 from assistant.wiring import recogniser
 from assistant.wording import plain
 from domain.errors import KitchenError
+from domain.menu import Menu
 
 # Words that were begun so soon after our own speech are still its echo: our own choice.
 _ECHO_MS = 300
@@ -34,7 +36,9 @@ class Voice:
     """Listens and speaks for one running cook until left (`with Voice(running): ...`).
 
     What cannot be had (no microphone, no loudspeaker) is said once, and the rest goes on.
-    sound: chunks from the microphone; to_card: plays sound; ear: makes the recogniser.
+    sound: chunks from the microphone; to_card: plays sound; ear: makes the recogniser of a menu.
+    A menu that changes has a new one made beside the one that listens, which takes over as soon
+    as it is made and nobody is speaking; until then the words of an added dish are not heard.
     """
 
     def __init__(
@@ -42,11 +46,14 @@ class Voice:
         running: Running,
         sound: Callable[[], Iterator[bytes]] = microphone,
         to_card: Play = play,
-        ear: Callable[[], Recogniser] | None = None,
+        ear: Callable[[Menu], Recogniser] | None = None,
     ) -> None:
         self._running, self._cook = running, running.cook
         self._sound = sound
-        self._ear = ear or partial(recogniser, running.menu, None)
+        self._ear = ear or (lambda menu: recogniser(menu, None))
+        self._menu = running.menu
+        self._making = ThreadPoolExecutor(1, "new ear")
+        self._made: SimpleQueue[Recogniser] = SimpleQueue()
         self._over = threading.Event()
         speaker, self._why_not_wanted = choose_speaker(self._cook.settings.voice)
         self._queue = SpeechQueue(speaker, to_card, time.monotonic, self._trouble)
@@ -69,6 +76,7 @@ class Voice:
         self._over.set()
         self._detach()
         self._queue.close()
+        self._making.shutdown(wait=False, cancel_futures=True)
 
     def _trouble(self, words: str) -> None:
         self._cook.notice(f"{words}.")
@@ -87,15 +95,30 @@ class Voice:
             usual = Urgency.REPLY if message.kind == "reply" else Urgency.NEWS
             urgency = _URGENCIES.get(message.urgency, usual)
             self._queue.say(message.spoken, urgency, message.key)
+            self._heed_menu()
+
+    def _heed_menu(self) -> None:
+        menu = self._running.menu
+        if menu != self._menu:
+            self._menu = menu
+            self._making.submit(self._make_ear, menu)
+
+    def _make_ear(self, menu: Menu) -> None:
+        try:
+            self._made.put(self._ear(menu))
+        except KitchenError as trouble:
+            self._trouble(str(trouble))
 
     def _listen(self) -> None:
         """Feed the microphone to the recogniser; what is heard surely enough is said."""
         try:
-            ear = self._ear()
+            ear = self._ear(self._menu)
             for chunk in self._sound():
                 if self._over.is_set():
                     return
                 self._take(ear.feed(chunk))
+                while self._ours.lull_ms >= _LULL_MS and not self._made.empty():
+                    ear = self._made.get()
         except KitchenError as trouble:
             self._trouble(str(trouble))
 

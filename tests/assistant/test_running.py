@@ -3,10 +3,14 @@
 from dataclasses import replace
 
 import pytest
+from fronts import SIX, running_cook
 
+from assistant.resolve import find_refs
 from assistant.running import kitchen_of
 from assistant.wiring import request
+from domain.cookbook import load_dish
 from scheduling.events import Event
+from scheduling.menu_now import added
 from scheduling.queries import service_at
 
 
@@ -53,3 +57,22 @@ def test_a_cook_under_a_simulated_clock_is_not_kept(own_folders):
     began(simulated)
     assert began(simulated)[1] is False
     assert not list(own_folders.rglob("*.sqlite"))
+
+
+def test_an_added_dish_is_known_by_name_at_once_and_no_more_once_it_is_taken_back():
+    with running_cook() as running:
+        live, heard = running.cook.live, "how are the warm plums doing"
+        assert running.vocabulary is running.vocabulary  # made once for one menu
+        live.apply(added(SIX, load_dish("warm-plums")))
+        assert ("dish", "warm-plums") in {
+            (ref.kind, ref.name) for ref in find_refs(heard, running.vocabulary)
+        }
+        assert running.say("when are the warm plums ready").spoken.startswith("Warm plums")
+        live.undo()
+        assert not find_refs(heard, running.vocabulary)
+
+
+def test_what_is_lost_is_still_called_by_its_name():
+    with running_cook() as running:
+        running.cook.live.apply(Event(SIX, "equipment_changed", "oven", 0.0))
+        assert find_refs("the oven is back", running.vocabulary)

@@ -4,13 +4,15 @@ import threading
 import time
 
 import pytest
-from fronts import running_cook, told
+from fronts import SIX, running_cook, told
 
 import assistant.voice as voice_module
 from assistant.audio import CHUNK_BYTES, NoMicrophone, NoSpeaker
 from assistant.hear import Heard
 from assistant.voice import Echo, Voice
+from domain.cookbook import load_dish
 from domain.errors import KitchenError
+from scheduling.menu_now import added
 
 PATIENCE_S = 10.0  # how long anything is waited for; all takes far less
 
@@ -74,7 +76,7 @@ def parts(monkeypatch):
     monkeypatch.setattr(voice_module, "choose_speaker", lambda wanted: (mouth, ""))
     with (
         running_cook() as running,
-        Voice(running, ear.chunks, mouth.play, lambda: ear) as voice,
+        Voice(running, ear.chunks, mouth.play, lambda menu: ear) as voice,
     ):
         yield running, voice, mouth, ear
 
@@ -91,7 +93,7 @@ def test_no_microphone_is_said_once_and_typing_goes_on(monkeypatch):
     monkeypatch.setattr(voice_module, "choose_speaker", lambda wanted: (None, "I print only"))
     with running_cook() as running:
         messages = told(running)
-        with Voice(running, no_microphone, lambda pcm, rate: None, Ear) as voice:
+        with Voice(running, no_microphone, lambda pcm, rate: None, lambda menu: Ear()) as voice:
             voice._threads[1].join(PATIENCE_S)
             assert running.say("what now").spoken
     notices = [message.shown for message in messages if message.kind == "notice"]
@@ -102,7 +104,7 @@ def test_no_microphone_is_said_once_and_typing_goes_on(monkeypatch):
 
 
 def test_no_recogniser_is_said_and_typing_goes_on(monkeypatch):
-    def broken():
+    def broken(menu):
         raise KitchenError("the recogniser cannot be had")
 
     monkeypatch.setattr(voice_module, "choose_speaker", lambda wanted: (None, ""))
@@ -125,7 +127,7 @@ def test_no_loudspeaker_is_said_once(monkeypatch):
     ear = Ear()
     with running_cook() as running:
         messages = told(running)
-        with Voice(running, ear.chunks, no_card, lambda: ear):
+        with Voice(running, ear.chunks, no_card, lambda menu: ear):
             for _ in range(3):
                 running.say("what now")
                 assert failed.wait(PATIENCE_S)
@@ -208,3 +210,44 @@ def test_an_echo_ends_with_our_speech():
     echo.pass_time(False, Heard("done", 0.0, final=False))
     echo.pass_time(False, final("done"))
     assert not echo.ended()
+
+
+def test_an_added_dish_has_another_recogniser_made_which_takes_over(monkeypatch):
+    ears = {}
+
+    def ear_of(menu):
+        ears[len(menu.dishes)] = Ear()
+        return ears[len(menu.dishes)]
+
+    monkeypatch.setattr(voice_module, "choose_speaker", lambda wanted: (None, ""))
+    chunks = Ear().chunks
+    with running_cook() as running:
+        messages, count = told(running), len(running.menu.dishes)
+        with Voice(running, chunks, lambda pcm, rate: None, ear_of):
+            running.cook.live.apply(added(SIX, load_dish("warm-plums")))
+            running.say("what now")  # whatever is told next, the menu is looked at
+            deadline = time.monotonic() + PATIENCE_S
+            while count + 1 not in ears and time.monotonic() < deadline:
+                time.sleep(0.01)
+            ears[count + 1].hears(final("what's next"))
+    assert heard_as_words(messages) == ["what now", "what's next"]
+
+
+def test_a_recogniser_that_cannot_be_made_anew_leaves_the_one_there_is(monkeypatch):
+    first = Ear()
+
+    def ear_of(menu):
+        if any(dish.name == "warm-plums" for dish in menu.dishes):
+            raise KitchenError("the recogniser cannot be had")
+        return first
+
+    monkeypatch.setattr(voice_module, "choose_speaker", lambda wanted: (None, ""))
+    with running_cook() as running:
+        messages = told(running)
+        with Voice(running, first.chunks, lambda pcm, rate: None, ear_of) as voice:
+            running.cook.live.apply(added(SIX, load_dish("warm-plums")))
+            running.say("what now")
+            voice._making.shutdown(wait=True)
+            first.hears(final("what's next"))
+    assert heard_as_words(messages) == ["what now", "what's next"]
+    assert "the recogniser cannot be had." in [m.shown for m in messages if m.kind == "notice"]
