@@ -121,7 +121,9 @@ def step_amounts(ask: Understood, scene: Scene) -> Reply:
         return Reply(f"Nothing to measure for: {step.name}.")
     dish = scene.menu.dish(step.dish)
     lines = [line for line in dish.ingredients if line.name in step.ingredients]
-    return Reply(capital(", ".join(amount_line(line, dish, scene) for line in lines)) + ".")
+    told = ", ".join(amount_line(line, dish, scene) for line in lines)
+    batches = step.batch[1]
+    return Reply(f"For all {batches} batches: {told}." if batches > 1 else f"{capital(told)}.")
 
 
 def done_cue(ask: Understood, scene: Scene) -> Reply:

@@ -194,7 +194,7 @@ def _written_plan(
     if options.json:
         return json.dumps(as_json(request, timetable, why), ensure_ascii=False) + "\n"
     units = request.settings.units
-    sheet = run_sheet(request.menu, request.kitchen, timetable, units=units, why=why)
+    sheet = run_sheet(request.in_batches, request.kitchen, timetable, units=units, why=why)
     if options.run_sheet == "svg":
         return as_svg(sheet, options.size)
     if options.run_sheet == "ics":

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from functools import cached_property
 from logging.handlers import RotatingFileHandler
 from pathlib import Path
 
@@ -23,6 +24,7 @@ from domain.errors import KitchenError, MissingModel
 from domain.kitchen import Kitchen
 from domain.menu import Menu
 from domain.settings import Settings, load_settings
+from scheduling.batches import in_batches
 from scheduling.clock import Clock, RealClock, SimulatedClock
 from scheduling.compose import NoTimetable, Timetable, plan_menu
 from scheduling.reasons import why_late
@@ -49,6 +51,11 @@ class Request:
     clock: Clock
     wanted_at: float | None
     insists: bool = False
+
+    @cached_property
+    def in_batches(self) -> Menu:
+        """The menu as it is planned, called and printed."""
+        return in_batches(self.menu, self.menu.servings)
 
 
 def keep_log() -> None:
@@ -126,7 +133,7 @@ def next_moment(given: str, now: float) -> float:
 
 def planned(what: Request) -> Timetable:
     """The plan of a request. Raises KitchenError with the reasons when there is none."""
-    made = plan_menu(what.menu, what.kitchen, now=what.clock.now(), wanted_at=what.wanted_at)
+    made = plan_menu(what.in_batches, what.kitchen, now=what.clock.now(), wanted_at=what.wanted_at)
     if isinstance(made, NoTimetable):
         raise KitchenError("; ".join(made.reasons))
     return made
@@ -136,8 +143,10 @@ def why_late_at_all(what: Request, timetable: Timetable) -> tuple[str, ...]:
     """Why service is later than wanted and what would help, each tried; () when it is not."""
     if timetable.late_s < LATE_S:
         return ()
-    found = why_late(what.menu, what.kitchen, now=what.clock.now(), wanted_at=timetable.wanted_at)
-    return found.sentences(what.menu, what.kitchen) if found else ()
+    found = why_late(
+        what.in_batches, what.kitchen, now=what.clock.now(), wanted_at=timetable.wanted_at
+    )
+    return found.sentences(what.in_batches, what.kitchen) if found else ()
 
 
 @contextmanager

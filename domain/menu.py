@@ -103,7 +103,7 @@ class Step:
 
     ways: other ways to do it; way: the name of the one it is told as, "" as first written.
     pausable: the cook may break it off and come back to it. beforehand: it may be done long
-    before the rest, the day before even.
+    before the rest, the day before even. batch: which batch it is of how many.
     """
 
     name: str
@@ -123,6 +123,7 @@ class Step:
     way: str = ""
     pausable: bool = False
     beforehand: bool = False
+    batch: tuple[int, int] = (1, 1)
 
     @property
     def key(self) -> str:

@@ -6,6 +6,7 @@ The problem's origin is `now`; its tasks are step keys, and a few milestones.
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 
 from domain.menu import Follow, Step
 from scheduling.case import BEGIN, SERVICE, Case, at_setting, on_oven, ready_task
@@ -39,7 +40,13 @@ def kitchen_problem(case: Case) -> Problem:
     return Problem(
         tasks=(*_step_tasks(case), *heating_tasks(case), *_milestones(case)),
         resources=tuple(resources),
-        lags=(*_lags(gaps), *heating_lags(case), *heated_before(case), *_service_lags(case)),
+        lags=(
+            *_lags(gaps),
+            *_batch_lags(case),
+            *heating_lags(case),
+            *heated_before(case),
+            *_service_lags(case),
+        ),
         aparts=(*heated_first(case), *one_temperature(case)),
         levels=tuple(level for level in _levels(case, gaps) if level.terms),
     )
@@ -160,6 +167,14 @@ def _lags(gaps: list[Gap]) -> Iterator[Lag]:
     for gap in gaps:
         lag = gap.lag
         yield Lag(lag.before, lag.after, lag.least_s, None) if gap.soft else lag
+
+
+def _batch_lags(case: Case) -> Iterator[Lag]:
+    """Batches are begun in their order: they are alike, and the cook is told which one it is."""
+    for before, after in pairwise(case.menu.steps):
+        of_one = before.dish == after.dish and after.batch[0] == before.batch[0] + 1
+        if of_one and not (case.begun(before.key) or case.begun(after.key)):
+            yield Lag(before.key, after.key, before_moment="start")
 
 
 # --- service and objective ----------------------------------------------------------------------

@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from statistics import median
 
 from domain.menu import Dish, Duration, Menu, Step
+from scheduling.batches import in_batches
 from scheduling.events import Event, State, StepState, ends_by_clock
 from scheduling.live import effective, tell
 
@@ -117,7 +118,9 @@ def offers(menu: Menu, cooks: Sequence[Cooked], accepted: Iterable[Offer] = ()) 
     """
     in_use = with_learned(menu, accepted)
     found = []
-    for step in menu.steps:
+    for step in in_batches(menu, menu.servings).steps:
+        if step.batch[0] > 1:
+            continue  # it takes what the first batch does
         offer = _offer(step, menu.servings, list(_times(step, menu.servings, cooks)))
         now_s = in_use.step(step.key).duration.likely_s
         if offer and abs(offer.learned_s - now_s) >= max(MATTERS_S, MATTERS_SHARE * now_s):

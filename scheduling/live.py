@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from domain.menu import Menu, Step
+from scheduling.batches import in_batches
 from scheduling.events import (
     Event,
     EventKind,
@@ -106,9 +107,9 @@ def tell(
 
     cooks: how many the kitchen has.
     """
-    log = list(events)
-    steps = steps_of(menu)
-    told = Told(menu, steps_of, menu, steps, initial(menu, steps, cooks))
+    log, first = list(events), in_batches(menu, menu.servings)
+    steps = steps_of(first)
+    told = Told(menu, steps_of, first, steps, initial(first, steps, cooks))
     for event in effective(log):
         told = told.after(event)
     last = max((event.seq for event in log), default=0)

@@ -7,6 +7,7 @@ from functools import lru_cache
 from pydantic import TypeAdapter, ValidationError
 
 from domain.menu import Dish, Menu, Step
+from scheduling.batches import in_batches
 from scheduling.events import Event, State
 
 StepsOf = Callable[[Menu], Mapping[str, Step]]
@@ -44,15 +45,16 @@ def _read(note: str) -> Dish | None:
 
 
 def menu_now(menu: Menu, state: State) -> Menu:
-    """The menu as loaded, with the dishes added since; one added anew takes its old place."""
-    if not state.added:
-        return menu
+    """The menu as loaded, with the dishes added since, in batches for the people there now.
+
+    One added anew takes its old place.
+    """
     there = {dish.name for dish in menu.dishes}
     kept = [state.added.get(dish.name, dish) for dish in menu.dishes]
     new = [dish for name, dish in state.added.items() if name not in there]
     keys = {step.key for dish in (*kept, *new) for step in dish.steps}
     marks = tuple(mark for mark in menu.marks if mark.step in keys)
-    return replace(menu, dishes=(*kept, *new), marks=marks)
+    return in_batches(replace(menu, dishes=(*kept, *new), marks=marks), state.servings)
 
 
 def own_steps(menu: Menu) -> dict[str, Step]:

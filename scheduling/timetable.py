@@ -2,7 +2,7 @@
 
 from collections.abc import Container, Iterator, Mapping
 from dataclasses import dataclass, field
-from itertools import combinations
+from itertools import combinations, pairwise
 
 from domain.kitchen import Kitchen
 from domain.menu import Menu, Step, Use
@@ -135,6 +135,7 @@ def timetable_violations(
     return [
         *_length_violations(steps, timetable, so_far),
         *_follow_violations(steps, timetable, so_far),
+        *_batch_violations(steps, timetable, so_far),
         *_capacity_violations(steps, kitchen, timetable, so_far),
         *_oven_violations(steps, kitchen, timetable),
         *_service_violations(menu, steps, timetable, so_far),
@@ -167,6 +168,15 @@ def _follow_violations(
                 yield f"“{step.key}” is too soon after “{follow.step}”: {gap_s} s"
             if follow.most_s is not None and gap_s > follow.most_s + 1:
                 yield f"“{step.key}” is too long after “{follow.step}”: {gap_s} s"
+
+
+def _batch_violations(steps: list[Step], timetable: Timetable, progress: Progress) -> Iterator[str]:
+    waiting = [s for s in steps if s.key not in progress.done and s.key not in progress.running]
+    for one, other in pairwise(waiting):
+        later = timetable.slots[one.key].start_at - timetable.slots[other.key].start_at
+        of_one = one.dish == other.dish and other.batch[0] == one.batch[0] + 1
+        if of_one and later > 0.5:
+            yield f"“{other.key}” begins before “{one.key}”"
 
 
 def _capacity_violations(
