@@ -293,10 +293,12 @@ def _latest_moment(view: View, key: str) -> float:
 def length_s(view: View, key: str) -> float | None:
     """How long the plan gives a heating step, seconds: less than from cold when it is warm.
 
-    None for other steps, whose likely time holds.
+    None for other steps, whose likely time holds. Extra time asked for beforehand is not in it.
     """
     slot = view.timetable.slots.get(key)
-    return slot.end_at - slot.start_at if slot and view.heats(key) else None
+    if slot is None or not view.heats(key):
+        return None
+    return max(0.0, slot.end_at - slot.start_at - view.state.steps[key].extra_s)
 
 
 def _first_moment(view: View, key: str, planned_at: float) -> float:

@@ -44,8 +44,10 @@ def heating_lags(case: Case) -> Iterator[Lag]:
     for oven in case.ovens:
         current = current_setting(case, oven)
         for setting in needs_heating(case, oven):
+            key = case.heat_key(oven, setting)
             takes_s = heat_s(oven, setting.celsius, current.celsius if current else None)
-            yield Lag(ORIGIN, case.heat_key(oven, setting), takes_s, after_moment="end")
+            takes_s += case.progress.extra_s.get(key, 0)
+            yield Lag(ORIGIN, key, takes_s, after_moment="end")
 
 
 def heated_before(case: Case) -> Iterator[Lag]:
@@ -74,7 +76,8 @@ def _heatings(case: Case) -> Iterator[tuple[Oven, Setting, Task]]:
             key = case.heat_key(oven, setting)
             demands = ((on_oven(oven), 0), (at_setting(oven, setting), 0))
             if setting in needed:
-                yield oven, setting, Task(key, (Mode(case.steps[key].duration.low_s, demands),))
+                takes_s = case.steps[key].duration.low_s + case.progress.extra_s.get(key, 0)
+                yield oven, setting, Task(key, (Mode(takes_s, demands),))
             elif key in case.progress.running:
                 left_s = max(0, case.after_now(case.progress.running[key][1]))
                 yield oven, setting, Task(key, (Mode(left_s, demands),), pinned_s=0)

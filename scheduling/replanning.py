@@ -9,6 +9,7 @@ from domain.menu import Menu, Step
 from scheduling.compose import NoTimetable, Progress, Timetable, all_steps, plan_menu, repair
 from scheduling.events import State, expected_end, planned_end
 from scheduling.hands import in_hand
+from scheduling.timetable import is_heating
 
 
 class Planner(Protocol):
@@ -95,6 +96,11 @@ def progress(
             running[key] = (began, _will_end(steps, state, key, now))
         elif standing.status == "skipped":
             skipped.add(key)
+    extra_s = {
+        key: round(standing.extra_s)
+        for key, standing in state.steps.items()
+        if standing.status == "waiting" and standing.extra_s and is_heating(steps[key])
+    }
     slots = last.slots if last else {}
     return Progress(
         done=done,
@@ -107,6 +113,7 @@ def progress(
         ovens={key: slot.oven for key, slot in slots.items() if slot.oven},
         ways={key: slot.way for key, slot in slots.items() if slot.way},
         courses=state.courses,
+        extra_s=extra_s,
     )
 
 

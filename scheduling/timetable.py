@@ -76,6 +76,7 @@ class Progress:
     started_at: when cooking began (fixed marks count from it), None before it has.
     ovens, ways: which oven and way each done or running step was given; the kitchen's first oven
     and the way first written where it says none. courses: as in `Menu`, where that has changed.
+    extra_s: how much longer heating still to come will take, seconds.
     """
 
     done: Mapping[str, tuple[float, float]] = field(default_factory=dict)
@@ -88,6 +89,7 @@ class Progress:
     ovens: Mapping[str, str] = field(default_factory=dict)
     ways: Mapping[str, str] = field(default_factory=dict)
     courses: Mapping[str, int] = field(default_factory=dict)
+    extra_s: Mapping[str, int] = field(default_factory=dict)
 
     @property
     def begun(self) -> bool:

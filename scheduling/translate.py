@@ -23,7 +23,7 @@ def to_plan(case: Case, timetable: Timetable, *, shift_s: int = 0) -> Plan:
     tasks: dict[str, Scheduled] = {}
     for key, slot in timetable.slots.items():
         if key not in case.progress.done:
-            start_s = 0 if key in case.progress.running else after_now(slot.start_at)
+            start_s = 0 if key in case.progress.running else after_now(_starts_at(case, slot))
             ovens = [oven.name for oven in case.ovens]
             mode = ovens.index(slot.oven) if slot.oven in ovens and len(ovens) > 1 else 0
             length_s = round(slot.end_at - slot.start_at)
@@ -37,6 +37,15 @@ def to_plan(case: Case, timetable: Timetable, *, shift_s: int = 0) -> Plan:
             at_s = after_now(timetable.ready_at[dish.name])
             tasks[ready_task(dish)] = Scheduled(ready_task(dish), at_s, at_s)
     return Plan(tasks)
+
+
+def _starts_at(case: Case, slot: Slot) -> float:
+    """Heating that will take longer is set sooner rather than making all wait for it."""
+    extra_s = case.progress.extra_s.get(slot.key)
+    if extra_s is None or slot.key not in case.steps:
+        return slot.start_at
+    takes_s = case.steps[slot.key].duration.low_s + extra_s
+    return max(case.now, min(slot.start_at, slot.end_at - takes_s))
 
 
 def to_timetable(case: Case, problem: Problem, plan: Plan) -> Timetable:
@@ -128,6 +137,7 @@ def _heating(case: Case, plan: Plan, slots: dict[str, Slot]) -> Iterator[Slot]:
             last = max(before, key=lambda slot: slot.end_at, default=None)
             previous: Setting | None = case.setting_of(last.key) if last else current
             takes_s = heat_s(oven, setting.celsius, previous.celsius if previous else None)
+            takes_s += case.progress.extra_s.get(key, 0)
             yield Slot(key, ends - takes_s, ends, oven=oven.name)
 
 
