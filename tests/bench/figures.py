@@ -11,6 +11,7 @@ import psutil
 from assistant import wiring
 from assistant.running import kitchen_of
 from domain.cookbook import names
+from tests.bench import scheduling
 from tests.bench.understanding import lines
 
 ROWS = "{:52} {:>14} {:>12}"
@@ -19,10 +20,12 @@ WANTS_SERVER = "which job would you have me do at this very moment"
 
 
 def main() -> None:
-    """Print every figure with its aim."""
+    """Print every figure with its aim, and how the planner does on menus of all sizes."""
     print(ROWS.format("figure", "measured", "aim"))
     for row in (*planning(), *starting(), *answering()):
         print(ROWS.format(*row), flush=True)
+    print()
+    scheduling.report(scheduling.CHART)
 
 
 def planning() -> Iterator[tuple[str, str, str]]:
