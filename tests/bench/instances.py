@@ -1,10 +1,10 @@
-"""`hobside solve` beside a plain CP-SAT model, on every instance in the folders.
+"""`hobside solve` beside a plain CP-SAT model and `pyjobshop`, on every instance in the folders.
 
     python -m tests.bench.instances FOLDER... [--seconds 10]
 
 Where a folder has an `optimum.csv` (instance, optimum or range or `unsat`), each answer is held
-against it. The two take turns on each instance, which of them first by turns; times are wall and
-processor seconds, reading the file included for both.
+against it. All take turns on each instance, in order and then the other way round; times are wall
+and processor seconds, reading the file included. Each may use two cores.
 """
 
 import argparse
@@ -12,14 +12,15 @@ import csv
 import re
 import statistics
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
 from assistant.solve_command import solve_line
 from domain.errors import KitchenError
 from scheduling.instances import FORMATS, read_instance
-from scheduling.problem import ContradictoryLags
+from scheduling.problem import ContradictoryLags, Problem
+from tests.bench import library
 from tests.bench.plain_cpsat import plain
 
 PROVEN = ("optimal", "infeasible")
@@ -28,7 +29,7 @@ Answer = tuple[str, int | None]  # status and makespan
 
 @dataclass
 class Run:
-    """What one of the two said of one instance, and the seconds it took."""
+    """What one of them said of one instance, and the seconds it took."""
 
     answer: Answer
     wall_s: float
@@ -41,16 +42,21 @@ def main() -> None:
     options.add_argument("folders", nargs="+", type=Path)
     options.add_argument("--seconds", type=float, default=10.0)
     given = options.parse_args()
-    solvers = {"hobside": ours, "plain": theirs}
+    compare(given.folders, given.seconds)
+
+
+def compare(folders: Iterable[Path], seconds: float) -> None:
+    """The same, at most so many seconds for each instance."""
+    solvers = {"hobside": ours, "plain": plains, "pyjobshop": librarys}
     head = ("folder", "solver", "files", "proven", "agree", "wall s", "cpu s", "median ms")
-    print("{:16} {:8} {:>5} {:>6} {:>7} {:>8} {:>8} {:>9}".format(*head))
-    for folder in given.folders:
+    print("{:16} {:9} {:>5} {:>6} {:>7} {:>8} {:>8} {:>9}".format(*head))
+    for folder in folders:
         files = sorted(path for path in folder.iterdir() if path.suffix in FORMATS)
         published = read_published(folder)
         runs: dict[str, list[Run]] = {name: [] for name in solvers}
         for turn, path in enumerate(files):
             for name in list(solvers)[:: 1 if turn % 2 else -1]:
-                runs[name].append(timed(solvers[name], path, given.seconds))
+                runs[name].append(timed(solvers[name], path, seconds))
         for name, made in runs.items():
             report(folder, name, files, made, published)
 
@@ -61,10 +67,25 @@ def ours(path: Path, seconds: float) -> Answer:
     return str(line["status"]), makespan if isinstance(makespan, int) else None
 
 
-def theirs(path: Path, seconds: float) -> Answer:
+def plains(path: Path, seconds: float) -> Answer:
+    return read_and(lambda problem: plain(problem, seconds), path)
+
+
+def librarys(path: Path, seconds: float) -> Answer:
+    return read_and(lambda problem: library_answer(problem, seconds), path)
+
+
+def library_answer(problem: Problem, seconds: float) -> Answer:
+    found = library.librarys(problem, seconds, workers=2)
+    if found.makespan is None:
+        return "infeasible" if found.proven else "unknown", None
+    return "optimal" if found.proven else "feasible", found.makespan
+
+
+def read_and(solved: Callable[[Problem], Answer], path: Path) -> Answer:
     try:
-        return plain(read_instance(path), seconds)
-    except ContradictoryLags:  # our reader's own find, here to the plain model's credit
+        return solved(read_instance(path))
+    except ContradictoryLags:  # our reader's own find, here to the others' credit
         return "infeasible", None
     except KitchenError:
         return "error", None
@@ -112,7 +133,7 @@ def report(
     wall, cpu = sum(run.wall_s for run in runs), sum(run.cpu_s for run in runs)
     median = 1000 * statistics.median(run.wall_s for run in runs)
     row = (folder.name, name, len(files), proven, f"{agree}/{len(known)}", wall, cpu, median)
-    print("{:16} {:8} {:5} {:6} {:>7} {:8.1f} {:8.1f} {:9.0f}".format(*row), flush=True)
+    print("{:16} {:9} {:5} {:6} {:>7} {:8.1f} {:8.1f} {:9.0f}".format(*row), flush=True)
 
 
 if __name__ == "__main__":

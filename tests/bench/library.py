@@ -6,19 +6,16 @@ makespan is the one objective. Every answer is checked by `scheduling.plan.viola
 
 import math
 import time
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from pathlib import Path
 
 import pyjobshop
 
 from domain.kitchen import Kitchen
 from domain.menu import Menu
 from scheduling.case import SERVICE, Case
-from scheduling.instances import FORMATS, read_instance
 from scheduling.kitchen_problem import kitchen_problem
 from scheduling.plan import Plan, Scheduled, violations
-from scheduling.problem import ContradictoryLags, Excess, Lag, Level, Mode, Problem
+from scheduling.problem import Excess, Lag, Level, Mode, Problem
 from scheduling.solve import solve
 
 
@@ -30,15 +27,6 @@ class Found:
     makespan: int | None
     proven: bool
     took_s: float
-
-
-def published(folder: Path) -> Iterator[tuple[str, Problem | None]]:
-    """Every instance of a folder by file name; None where reading it shows a contradiction."""
-    for path in sorted(path for path in folder.rglob("*") if path.suffix in FORMATS):
-        try:
-            yield path.name, read_instance(path)
-        except ContradictoryLags:
-            yield path.name, None
 
 
 def reduced(menu: Menu, kitchen: Kitchen) -> Problem:

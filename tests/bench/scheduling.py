@@ -1,6 +1,7 @@
 """How fast and how well the planner plans: made menus of 10 to 300 steps.
 
     python -m tests.bench.scheduling [--chart FILE]
+    python -m tests.bench.scheduling FOLDER...   # published instances instead, see `instances`
 
 Prints three tables: whole menus planned; the same beside a priority rule and a general scheduling
 library, as far as that can express them; and cooks disturbed half-way. One worker throughout.
@@ -22,6 +23,7 @@ from scheduling.case import SERVICE
 from scheduling.compose import plan_menu
 from scheduling.plan import violations
 from scheduling.timetable import Timetable, timetable_violations
+from tests.bench import instances
 from tests.bench.disturbed import Disturbed, disturbed
 from tests.bench.library import Found, librarys, ours, reduced
 from tests.bench.made_menus import made_menu, roomy_service_s
@@ -30,8 +32,8 @@ from tests.bench.times_chart import Aim, Line, chart
 NOW = 1_700_000_000.0
 LIMIT_S = 10.0
 REPLAN_LIMIT_S = 5.0  # as in a kitchen
-SEEDS = (0, 1, 2)
-DISTURBANCES = {10: 12, 30: 12, 60: 12, 150: 6, 300: 3}  # per size, over all seeds
+# By size: how many menus, and how many disturbances in all; fewer where each takes long.
+SIZES = {10: (3, 12), 30: (3, 12), 60: (3, 12), 150: (3, 6), 300: (2, 3)}
 CHART = Path("build") / "schedule-times.svg"
 AIMS = (Aim(60, 1.0, "plan: 1 s"), Aim(60, 0.3, "re-plan: 0.3 s"), Aim(60, 0.05, "reply: 50 ms"))
 WHEN = {False: "fixed service", True: "as soon as possible"}
@@ -51,14 +53,19 @@ class Planned:
 def main() -> None:
     """Measure, print the tables and draw the chart."""
     options = argparse.ArgumentParser(description=__doc__)
+    options.add_argument("folders", nargs="*", type=Path)
     options.add_argument("--chart", type=Path, default=CHART)
-    report(options.parse_args().chart)
+    given = options.parse_args()
+    if given.folders:
+        instances.compare(given.folders, LIMIT_S)
+    else:
+        report(given.chart)
 
 
 def report(drawn: Path) -> None:
     """Every table on standard output, and the chart in the file drawn."""
-    runs = {steps: list(all_planned(steps)) for steps in DISTURBANCES}
-    print(f"Made menus, {len(SEEDS)} of each size, at most {LIMIT_S:.0f} s each; times in seconds")
+    runs = {steps: list(all_planned(steps)) for steps in SIZES}
+    print(f"Made menus, at most {LIMIT_S:.0f} s each; times in seconds")
     print_table(PLANNED, (row for made in runs.values() for row in planned_rows(made)))
     print("\nService in minutes from now, as soon as possible; no oven temperatures, no other aims")
     print_table(BESIDE, (row for steps in runs for row in beside_rows(steps)))
@@ -78,7 +85,7 @@ PLANNED = ("steps", "service", "median", "most", "proven", "levels not proven: s
 
 def all_planned(steps: int) -> Iterator[Planned]:
     """The made menus of a size, each before a roomy service and as soon as possible."""
-    for seed in SEEDS:
+    for seed in range(SIZES[steps][0]):
         menu, kitchen = made_menu(steps, seed)
         for soon in WHEN:
             wanted_at = None if soon else NOW + roomy_service_s(menu, kitchen)
@@ -127,7 +134,7 @@ BESIDE = ("steps", "seed", "ours", "s", "pyjobshop", "s", "priority rule", "s", 
 
 def beside_rows(steps: int) -> Iterator[Sequence[str]]:
     """A row for each made menu of a size."""
-    for seed in SEEDS:
+    for seed in range(SIZES[steps][0]):
         problem = reduced(*made_menu(steps, seed))
         mine = ours(problem, LIMIT_S, workers=1)
         others = librarys(problem, LIMIT_S, workers=1)
@@ -155,7 +162,7 @@ def found_cells(found: Found) -> tuple[str, str]:
 # --- disturbances -------------------------------------------------------------------------------
 
 DISTURBED = (
-    "steps", "cooks", "reply ms: median", "p95", "broken", "moved",
+    "steps", "times", "reply ms: median", "p95", "broken", "moved",
     "re-plan ms: median", "p95", "proven", "broken", "moved",
 )  # fmt: skip
 
@@ -163,7 +170,7 @@ DISTURBED = (
 def all_disturbed(steps: int, runs: Sequence[Planned]) -> Iterator[Disturbed]:
     """So many disturbances of the plans before a fixed service, each at a random moment."""
     plans = [run for run in runs if run.made and not run.soon]
-    chance, left = Random(f"disturb {steps}"), DISTURBANCES[steps]
+    chance, (_, left) = Random(f"disturb {steps}"), SIZES[steps]
     for turn in range(10 * left if plans else 0):
         run = plans[turn % len(plans)]
         assert run.made is not None
@@ -217,7 +224,7 @@ def print_table(head: Sequence[str], rows: Iterable[Sequence[str]]) -> None:
     """Columns as wide as need be; words to the left, numbers to the right."""
     table = [head, *rows]
     widths = [max(map(len, column)) for column in zip(*table, strict=True)]
-    numbers = [all(cell[:1].isdigit() for cell in cells[1:]) for cells in zip(*table, strict=True)]
+    numbers = [any(cell[:1].isdigit() for cell in cells[1:]) for cells in zip(*table, strict=True)]
     for row in table:
         cells = (
             cell.rjust(width) if number else cell.ljust(width)
