@@ -1,12 +1,11 @@
 """Answers about time: what is left, when things are ready, pace, and timers."""
 
-from datetime import datetime, timedelta
-
 from assistant.meaning import AmountHeard, Ref, Understood
 from assistant.measures import capital, clock, listed, span
 from assistant.reply import Reply
 from assistant.scene import Scene
 from assistant.subject import steps_meant, topic
+from assistant.wall_clock import next_shown
 from domain.menu import Step
 from scheduling.events import Event, Timer
 from scheduling.queries import finished, pace_s, ready_at, service_at, starts_at, time_left
@@ -173,11 +172,7 @@ def clock_moment(amount: AmountHeard, now: float) -> float | None:
     if amount.kind != "clock" or not isinstance(amount.value, str):
         return None
     hour, minute = (int(part) for part in amount.value.split(":"))
-    today = datetime.fromtimestamp(now).astimezone()
-    then = today.replace(hour=hour, minute=minute, second=0, microsecond=0)
-    if then < today:
-        then += timedelta(days=1)
-    return then.timestamp()
+    return next_shown(hour, minute, now)
 
 
 def _moment(ask: Understood, scene: Scene) -> float | None:

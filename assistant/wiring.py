@@ -5,7 +5,7 @@ import re
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 from functools import cached_property
 from logging.handlers import RotatingFileHandler
 from pathlib import Path
@@ -19,6 +19,7 @@ from assistant.meaning import Understood
 from assistant.phrasebook import read_phrase_book
 from assistant.resolve import Vocabulary
 from assistant.understand import Understander
+from assistant.wall_clock import next_shown
 from domain.cookbook import load_kitchen, load_menu, menu_of, names
 from domain.errors import KitchenError, MissingModel
 from domain.kitchen import Kitchen
@@ -124,11 +125,7 @@ def next_moment(given: str, now: float) -> float:
     match = _CLOCK.fullmatch(given)
     if not match or match[3] or int(match[1]) > 23 or int(match[2]) > 59:
         raise KitchenError(f"“{given}” is not a time of service; write it like 19:30")
-    here = datetime.fromtimestamp(now)
-    then = here.replace(hour=int(match[1]), minute=int(match[2]), second=0, microsecond=0)
-    if then < here:
-        then += timedelta(days=1)
-    return then.timestamp()
+    return next_shown(int(match[1]), int(match[2]), now)
 
 
 def planned(what: Request) -> Timetable:

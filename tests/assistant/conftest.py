@@ -1,5 +1,7 @@
 """Folders of their own for tests that run whole commands."""
 
+import time
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -12,3 +14,16 @@ def own_folders(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     for name in ("CONFIG", "STATE", "DATA", "CACHE"):
         monkeypatch.setenv(f"XDG_{name}_HOME", str(tmp_path / name.lower()))
     return tmp_path
+
+
+@pytest.fixture
+def wall_clock(monkeypatch: pytest.MonkeyPatch) -> Iterator[Callable[[str], None]]:
+    """Sets the wall clock's zone, as POSIX writes it, for one test."""
+
+    def set_to(zone: str) -> None:
+        monkeypatch.setenv("TZ", zone)
+        time.tzset()
+
+    yield set_to
+    monkeypatch.undo()
+    time.tzset()

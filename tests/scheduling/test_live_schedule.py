@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from small_cook import KITCHEN, MENU, NOON, GreedyPlanner
 
 from domain.errors import KitchenError
-from scheduling.clock import SimulatedClock
+from scheduling.clock import RealClock, SimulatedClock
 from scheduling.events import Event
 from scheduling.keeping_up import SAME_S, kitchen_now
 from scheduling.live_schedule import LiveSchedule, MemoryStore
@@ -200,6 +200,21 @@ def test_after_a_gap_what_ran_has_ended_and_nothing_was_begun_unheard() -> None:
     assert view.running() == []
     assert view.timetable.slots["barley/fluff"].start_at == clock.now()
     assert [event.subject for event in again.tick()] == ["barley/fluff"]
+
+
+@pytest.mark.parametrize("by_s", [-3600.0, 3600.0, -30 * 86400.0])
+def test_a_wall_clock_that_is_set_moves_nothing_of_a_cook(monkeypatch, by_s: float) -> None:
+    clock = RealClock()
+    live = LiveSchedule(MENU, KITCHEN, clock, MemoryStore(), GreedyPlanner())
+    live.apply(Event(clock.now(), "cook_started"))
+    live.apply(Event(clock.now(), "timer_set", "tea", clock.now() + 240))
+    before, wall = live.snapshot(), time.time()
+    monkeypatch.setattr(time, "time", lambda: wall + by_s)
+    assert live.tick() == ()
+    after = live.snapshot()
+    assert (after.state, after.timetable) == (before.state, before.timetable)
+    assert 0 <= after.now - before.now < 60
+    assert say(live, clock, "finished", "barley/rinse").refused is None
 
 
 def test_a_kept_plan_that_cannot_be_read_is_made_anew() -> None:
