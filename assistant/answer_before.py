@@ -12,10 +12,11 @@ from assistant.wording import plain
 from domain.menu import Dish, Ingredient, Mark, Step
 from domain.rounding import kitchen
 from domain.units import convert, kind_of
-from scheduling.queries import finished, service_at, starts_at
+from scheduling.queries import finished, left_to_do, service_at, starts_at
 from scheduling.reasons import why_late
 from scheduling.replanning import progress
 from scheduling.slack import can_start as whether
+from scheduling.timetable import is_heating
 
 _ON_TIME_S = 60.0  # within a minute of a mark is on it; our own choice
 _SOON_S = 45.0  # a step this near is told as if it were due; our own choice
@@ -126,7 +127,7 @@ def do_ahead(_: Understood, scene: Scene) -> Reply:
 
 def preheat(_: Understood, scene: Scene) -> Reply:
     """Each heating of an oven: to what, and when."""
-    heating = [step for step in scene.live.steps.values() if not _in_a_dish(step, scene)]
+    heating = [step for step in scene.live.steps.values() if is_heating(step)]
     if not heating:
         return Reply("Nothing to preheat.")
     parts = []
@@ -144,8 +145,7 @@ def preheat(_: Understood, scene: Scene) -> Reply:
 
 def read_plan(_: Understood, scene: Scene) -> Reply:
     """Every step still to come with its time; the first three spoken, the rest on "more"."""
-    left = [s for key, s in scene.live.steps.items() if not scene.live.state.steps[key].over]
-    left.sort(key=lambda step: starts_at(scene.live, step.key))
+    left = sorted(left_to_do(scene.live), key=lambda step: starts_at(scene.live, step.key))
     if not left:
         return Reply("The plan is done.")
     lines = [f"{clock(starts_at(scene.live, step.key))}: {step.name}" for step in left]
@@ -252,10 +252,6 @@ def _next_mark(scene: Scene) -> Mark | None:
         and not scene.live.state.steps[mark.step].over
     ]
     return min(ahead, key=lambda mark: mark.at_s, default=None)
-
-
-def _in_a_dish(step: Step, scene: Scene) -> bool:
-    return any(dish.name == step.dish for dish in scene.menu.dishes)
 
 
 def _sentence(text: str) -> str:

@@ -13,7 +13,7 @@ from domain.kitchen import Kitchen, UnitSystem
 from domain.menu import Attention, Menu, Step
 from domain.units import from_celsius
 from scheduling.compose import Progress, Timetable, all_steps
-from scheduling.timetable import oven_use
+from scheduling.timetable import WASH_UP, oven_use
 
 Status = Literal["waiting", "running", "done"]
 
@@ -176,7 +176,6 @@ def _moves(
     lanes: tuple[Lane, ...],
     scale: UnitSystem,
 ) -> Iterator[Move]:
-    letters = {lane.name: lane.letter for lane in lanes}
     marks = {mark.step: mark.shown or "a fixed mark" for mark in menu.marks}
     for step in all_steps(menu, kitchen):
         placed = timetable.slots.get(step.key)
@@ -189,7 +188,7 @@ def _moves(
         oven = (placed.oven if placed else progress.ovens.get(step.key)) or ""
         move = Move(
             step=step,
-            letter=letters.get(step.dish, ""),
+            letter=_letter(step, lanes),
             name=clean(step.name),
             say=clean(step.say),
             start_at=start_at,
@@ -202,6 +201,15 @@ def _moves(
             begins=step.attention == "hands-on" or not step.follows,
         )
         yield _heating_named(move, scale) if move.heats else move
+
+
+def _letter(step: Step, lanes: tuple[Lane, ...]) -> str:
+    """Its dish's; washing up goes with the dish that leaves it, or with any where that is gone."""
+    letters = {lane.name: lane.letter for lane in lanes}
+    if step.dish != WASH_UP:
+        return letters.get(step.dish, "")
+    left_by = step.follows[0].step.partition("/")[0]
+    return letters.get(left_by, next(iter(letters.values()), ""))
 
 
 def _heating_named(move: Move, scale: UnitSystem) -> Move:

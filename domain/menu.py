@@ -229,3 +229,19 @@ class Menu:
             if dish.name == name:
                 return dish
         raise KeyError(name)
+
+
+def steps_before(menu: Menu) -> dict[str, set[str]]:
+    """By key, all steps that come before each step by its follows, directly or not."""
+    known: dict[str, set[str]] = {}
+
+    def find(key: str) -> set[str]:
+        if key not in known:
+            known[key] = set()
+            direct = [follow.step for follow in menu.step(key).follows]
+            known[key] = set(direct).union(*(find(before) for before in direct))
+        return known[key]
+
+    for step in menu.steps:
+        find(step.key)
+    return known

@@ -6,11 +6,20 @@ from functools import cached_property
 
 from domain.kitchen import Kitchen, Oven
 from domain.menu import Dish, Menu, Step
-from scheduling.heating import Setting, all_steps, heating_dish, heating_name, settings
+from scheduling.heating import Setting, heating_dish, heating_name, heating_steps, settings
 from scheduling.timetable import ATTENTION_PER_COOK, Progress
+from scheduling.washing import Wash, left_dirty, washes, washing_steps
 
 SERVICE = "service"
 BEGIN = "begin"  # when the cook is first needed
+
+
+def all_steps(menu: Menu, kitchen: Kitchen) -> tuple[Step, ...]:
+    """The menu's steps, the heating of its ovens and the washing up.
+
+    What is of no dish gets a slot in a plan only where it is needed.
+    """
+    return menu.steps + heating_steps(menu, kitchen) + washing_steps(menu)
 
 
 @dataclass(frozen=True)
@@ -40,6 +49,23 @@ class Case:
         """The ovens that can be used: when some are lost, the first ones are left."""
         return self.kitchen.ovens[: self.progress.equipment.get("oven", len(self.kitchen.ovens))]
 
+    @cached_property
+    def washes(self) -> tuple[Wash, ...]:
+        there = {**self.kitchen.equipment, **self.progress.equipment}
+        return washes(self.menu, self.progress, there)
+
+    @cached_property
+    def _own_pieces(self) -> dict[tuple[str, str], str]:
+        return {(key, wash.piece): wash.own for wash in self.washes for key in wash.keys}
+
+    def place(self, step: Step, what: str) -> str:
+        """The resource that a step takes: its dish's own where the piece is washed afterwards."""
+        return self._own_pieces.get((step.key, what), what)
+
+    def kept_waiting(self, step: Step) -> dict[str, int]:
+        """The marks of the pieces that this step would wait for in the sink."""
+        return {left_dirty(wash.piece): 0 for wash in self.washes if step in wash.others}
+
     @property
     def cooks(self) -> int:
         changed = self.progress.cooks
@@ -55,6 +81,7 @@ class Case:
             "hands": self.cooks,
             "attention": self.cooks * ATTENTION_PER_COOK,
             **{on_oven(oven): oven.shelves for oven in self.ovens},
+            **{wash.own: wash.count for wash in self.washes},
         }
 
     def begun(self, key: str) -> bool:

@@ -6,13 +6,20 @@ from dataclasses import replace
 from domain.kitchen import Kitchen
 from domain.menu import Menu, Step
 from scheduling.arrange import moved_earlier, moved_later, serial_plan
-from scheduling.case import BEGIN, Case, whole_second
-from scheduling.heating import all_steps, heating_steps
+from scheduling.case import BEGIN, Case, all_steps, whole_second
+from scheduling.heating import heating_steps
 from scheduling.kitchen_problem import kitchen_problem
 from scheduling.plan import LevelResult, Plan, costs, violations
 from scheduling.problem import ContradictoryLags, Problem
 from scheduling.solve import Stop, solve
-from scheduling.timetable import NoTimetable, Progress, Slot, Timetable, timetable_violations
+from scheduling.timetable import (
+    NoTimetable,
+    Progress,
+    Slot,
+    Timetable,
+    is_heating,
+    timetable_violations,
+)
 from scheduling.translate import to_plan, to_timetable
 
 __all__ = [
@@ -127,12 +134,14 @@ def _settled(case: Case, problem: Problem, plan: Plan) -> Plan:
     the first moment when the cook is needed anyway, which leaves breaks before the busy end.
     """
     steps = [step for step in case.menu.steps if step.key in plan.tasks]
-    counted = {term.task for level in problem.levels for term in level.terms}
+    terms = (term for level in problem.levels for term in level.terms)
+    counted = {term.task for term in terms if term.task != term.since}  # not for when it is
     fixed = counted | case.progress.running.keys()
     loose = [s.key for s in steps if s.key not in fixed and not case.progress.absent(s)]
     heating = [task.name for task in problem.tasks if _is_heating(case, task.name)]
     later = moved_later(problem, plan, [*loose, *heating])
     prep = [step.key for step in steps if step.key in loose and _is_prep(case, step)]
+    prep += [wash.key for wash in case.washes if wash.key not in fixed]
     earlier = moved_earlier(problem, later, prep, _needed_from(case, later, loose))
     return Plan(earlier.tasks, plan.levels)
 
@@ -146,7 +155,7 @@ def _needed_from(case: Case, plan: Plan, loose: Iterable[str]) -> int:
 
 
 def _is_heating(case: Case, name: str) -> bool:
-    return name in case.steps and all(step.key != name for step in case.menu.steps)
+    return name in case.steps and is_heating(case.steps[name])
 
 
 def _is_prep(case: Case, step: Step) -> bool:

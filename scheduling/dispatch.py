@@ -14,11 +14,14 @@ from scheduling.live import take
 from scheduling.timetable import (
     ATTENTION,
     ATTENTION_PER_COOK,
+    Progress,
     Timetable,
     is_heating,
+    of_no_dish,
     oven_use,
     temperatures_meet,
 )
+from scheduling.washing import Wash, washes
 
 
 @dataclass(frozen=True)
@@ -42,6 +45,27 @@ class View:
     def heats(self, key: str) -> bool:
         """True for a step that is not of a dish but heats an oven."""
         return is_heating(self.steps[key])
+
+    def of_no_dish(self, key: str) -> bool:
+        """True for a step that heats an oven or washes up: needed only where the plan has it."""
+        return of_no_dish(self.steps[key])
+
+    @cached_property
+    def dirty(self) -> tuple[Wash, ...]:
+        """What dishes that have begun keep, or have left, to be washed before another has it."""
+        if not self.menu.wash_up:
+            return ()
+        times = {
+            status: {
+                key: (standing.began_at or self.now, standing.ended_at or self.now)
+                for key, standing in self.state.steps.items()
+                if standing.status == status
+            }
+            for status in ("done", "running")
+        }
+        skipped = frozenset(k for k, s in self.state.steps.items() if s.status == "skipped")
+        so_far = Progress(times["done"], times["running"], skipped, self.state.dropped)
+        return tuple(w for w in washes(self.menu, so_far, self.kitchen.equipment) if w.begun)
 
     def running(self) -> list[Step]:
         """The steps under way, in order of their beginning."""
@@ -120,6 +144,7 @@ def obstacles(view: View, key: str, at: float) -> list[Obstacle]:
         *_order_obstacles(view, key, at),
         *_cook_obstacles(view, key, at),
         *_place_obstacles(view, key),
+        *_dirty_obstacles(view, key),
     ]
 
 
@@ -173,6 +198,21 @@ def _place_obstacles(view: View, key: str) -> Iterator[Obstacle]:
             keys = tuple(taker for taker, _ in takers)
             free = min(map(view.end_of, keys), default=None)
             yield Obstacle("ring" if use.what == "ring" else "equipment", use.what, free, keys)
+
+
+def _dirty_obstacles(view: View, key: str) -> Iterator[Obstacle]:
+    """What other dishes have used is washed first, where there is no other clean one."""
+    step = view.steps[key]
+    if of_no_dish(step):
+        return
+    for use in step.uses:
+        mine = [w for w in view.dirty if w.piece == use.what and key in w.keys]
+        others = [w for w in view.dirty if w.piece == use.what and w not in mine]
+        if mine or sum(w.count for w in others) + use.count <= capacity(view, use.what, key):
+            continue
+        for wash in others:
+            running = view.state.steps[wash.key].status == "running"
+            yield Obstacle("step", wash.key, view.end_of(wash.key) if running else None)
 
 
 def oven_of(view: View, key: str) -> str | None:
@@ -291,12 +331,13 @@ def _latest_moment(view: View, key: str) -> float:
 
 
 def length_s(view: View, key: str) -> float | None:
-    """How long the plan gives a heating step, seconds: less than from cold when it is warm.
+    """How long the plan gives a step that is of no dish, seconds: heating takes less than from cold
+    when the oven is warm, washing up longer for several pieces.
 
     None for other steps, whose likely time holds. Extra time asked for beforehand is not in it.
     """
     slot = view.timetable.slots.get(key)
-    if slot is None or not view.heats(key):
+    if slot is None or not view.of_no_dish(key):
         return None
     return max(0.0, slot.end_at - slot.start_at - view.state.steps[key].extra_s)
 

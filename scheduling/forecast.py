@@ -8,9 +8,9 @@ import numpy as np
 
 from domain.kitchen import Kitchen
 from domain.menu import Menu, Step
+from scheduling.case import all_steps
 from scheduling.dispatch import View, length_s
 from scheduling.events import StepState, expected_end
-from scheduling.heating import all_steps
 from scheduling.keeping_up import MOVED_S
 from scheduling.live import initial
 from scheduling.queries import course_s, paused_s
@@ -151,7 +151,7 @@ def _services(view: View, keys: tuple[str, ...], ended: Floats) -> Floats:
         and standing.ended_at is not None
     ]
     floor = max(max(done, default=view.now), view.state.wanted_at or 0.0)
-    of_dishes = [n for n, key in enumerate(keys) if not view.heats(key)]
+    of_dishes = [n for n, key in enumerate(keys) if not view.of_no_dish(key)]
     served_s = [course_s(view, view.steps[keys[n]].dish) for n in of_dishes]
     last: Floats = (ended[:, of_dishes] - served_s).max(axis=1, initial=-np.inf)
     return np.maximum(view.now + last, floor)

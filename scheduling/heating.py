@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from domain.kitchen import Kitchen, Oven
-from domain.menu import Duration, Menu, Step, Use
+from domain.menu import Duration, Menu, Step, Use, steps_before
 from domain.rounding import dial
 from domain.units import from_celsius
 from scheduling.timetable import oven_use
@@ -42,7 +42,7 @@ def settings(menu: Menu) -> tuple[Setting, ...]:
     """
     baking = {step.key: use for step in menu.steps if (use := oven_use(step)) and use.celsius}
     celsius = _shared_celsius(baking)
-    before = _ancestors(menu)
+    before = steps_before(menu)
     visits: dict[tuple[float, int], set[str]] = {}
     from_last = {key: _returns_after(key, celsius, before) for key in celsius}
     for key, level in celsius.items():
@@ -62,11 +62,6 @@ def heating_steps(menu: Menu, kitchen: Kitchen) -> tuple[Step, ...]:
     return tuple(
         _heating_step(kitchen, oven, setting, every) for oven in kitchen.ovens for setting in every
     )
-
-
-def all_steps(menu: Menu, kitchen: Kitchen) -> tuple[Step, ...]:
-    """The menu's steps and the heating of its ovens; those not needed get no slot in a plan."""
-    return menu.steps + heating_steps(menu, kitchen)
 
 
 def heating_name(kitchen: Kitchen, setting: Setting) -> str:
@@ -122,22 +117,6 @@ def _shared_celsius(baking: dict[str, Use]) -> dict[str, float]:
 def _range(use: Use) -> tuple[float, float]:
     assert use.celsius is not None
     return use.celsius - use.tolerance, use.celsius + use.tolerance
-
-
-def _ancestors(menu: Menu) -> dict[str, set[str]]:
-    """All steps that come before each step, by its follows."""
-    known: dict[str, set[str]] = {}
-
-    def find(key: str) -> set[str]:
-        if key not in known:
-            known[key] = set()
-            direct = [follow.step for follow in menu.step(key).follows]
-            known[key] = set(direct).union(*(find(before) for before in direct))
-        return known[key]
-
-    for step in menu.steps:
-        find(step.key)
-    return known
 
 
 def _returns_after(key: str, celsius: dict[str, float], before: dict[str, set[str]]) -> int:

@@ -67,7 +67,7 @@ def _step_keeps_up(view: View, key: str) -> bool:
     if standing.over:
         return True
     if slot is None:
-        return standing.status == "waiting" and view.heats(key)  # it is warm already
+        return standing.status == "waiting" and view.of_no_dish(key)  # it is not needed
     if standing.status == "waiting":
         return slot.start_at >= view.now - STALE_S
     planned = view.planned_end_of(key)

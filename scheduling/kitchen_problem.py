@@ -27,7 +27,9 @@ from scheduling.problem import (
     Resource,
     Task,
 )
-from scheduling.timetable import ATTENTION, oven_use
+from scheduling.timetable import ATTENTION, WASH_UP, is_heating, oven_use
+from scheduling.washing import left_dirty
+from scheduling.washing_rules import held_by_dishes, left_until_unwanted, wash_lags, wash_tasks
 
 
 def kitchen_problem(case: Case) -> Problem:
@@ -36,18 +38,21 @@ def kitchen_problem(case: Case) -> Problem:
     resources += [
         Resource(at_setting(oven, setting), 0) for oven in case.ovens for setting in case.settings
     ]
+    resources += [Resource(left_dirty(piece), 0) for piece in case.menu.wash_up]
     gaps = [*_gaps(case), *_marks(case)]
     return Problem(
-        tasks=(*_step_tasks(case), *heating_tasks(case), *_milestones(case)),
+        tasks=(*_step_tasks(case), *heating_tasks(case), *wash_tasks(case), *_milestones(case)),
         resources=tuple(resources),
         lags=(
             *_lags(gaps),
             *_batch_lags(case),
             *heating_lags(case),
             *heated_before(case),
+            *wash_lags(case),
             *_service_lags(case),
         ),
-        aparts=(*heated_first(case), *one_temperature(case)),
+        aparts=(*heated_first(case), *one_temperature(case), *left_until_unwanted(case)),
+        hammocks=tuple(held_by_dishes(case)),
         levels=tuple(level for level in _levels(case, gaps) if level.terms),
     )
 
@@ -66,13 +71,16 @@ def _step_tasks(case: Case) -> Iterator[Task]:
             yield running[step.key]
         else:
             yield Task(step.key, _modes(case, step, step.duration.likely_s))
+    yield from (task for key, task in running.items() if case.steps[key].dish == WASH_UP)
 
 
 def _running_tasks(case: Case) -> Iterator[tuple[str, Task]]:
     """What is under way, by key. Where there is less than it has taken, what lasts longest keeps
     its share: nothing else may begin before that is over."""
     room, ends = dict(case.capacities), case.progress.running
-    under_way = [step for step in case.menu.steps if step.key in ends]
+    for wash in case.washes:
+        room[wash.piece] -= wash.count if wash.begun else 0
+    under_way = [s for s in case.steps.values() if s.key in ends and not is_heating(s)]
     for step in sorted(under_way, key=lambda step: -ends[step.key][1]):
         left_s = max(0, case.after_now(ends[step.key][1]))
         mode = _within(room, _modes(case, step, left_s)[0])
@@ -88,7 +96,9 @@ def _modes(case: Case, step: Step, duration_s: int) -> tuple[Mode, ...]:
         demands["attention"] = ATTENTION[step.attention]
     for taken in step.uses:
         if taken.what != "oven":
-            demands[taken.what] = demands.get(taken.what, 0) + taken.count
+            what = case.place(step, taken.what)
+            demands[what] = demands.get(what, 0) + taken.count
+    demands |= case.kept_waiting(step)
     use = oven_use(step)
     if use is None:
         return (Mode(duration_s, tuple(demands.items())),)
@@ -218,6 +228,13 @@ def _levels(case: Case, gaps: list[Gap]) -> Iterator[Level]:
     if not case.progress.begun:
         span = Excess(SERVICE, since=BEGIN, since_moment="start")
         yield Level("calm", (span,))
+    yield Level("washing", tuple(_washing(case)))
+
+
+def _washing(case: Case) -> Iterator[Excess]:
+    """The time of the cook's hands that goes into washing: nothing is washed for nobody."""
+    for wash in case.washes:
+        yield Excess(wash.key, since=wash.key, since_moment="start")
 
 
 def _waits(case: Case, *, over_hold: bool) -> Iterator[Excess]:

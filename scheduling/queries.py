@@ -33,7 +33,7 @@ def _waiting(view: View) -> list[Step]:
         step
         for key, step in view.steps.items()
         if view.state.steps[key].status == "waiting"
-        and (key in view.timetable.slots or not view.heats(key))
+        and (key in view.timetable.slots or not view.of_no_dish(key))
     ]
     return sorted(waiting, key=lambda s: (starts_at(view, s.key), view.place(s.key)))
 

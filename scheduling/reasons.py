@@ -5,9 +5,8 @@ from dataclasses import dataclass, replace
 
 from domain.kitchen import Kitchen
 from domain.menu import Menu
-from scheduling.case import SERVICE, Case, whole_second
+from scheduling.case import SERVICE, Case, all_steps, whole_second
 from scheduling.compose import lacks
-from scheduling.heating import all_steps
 from scheduling.kitchen_problem import kitchen_problem
 from scheduling.plan import Plan
 from scheduling.problem import ORIGIN, Problem, longest_paths

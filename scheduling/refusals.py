@@ -9,7 +9,7 @@ from domain.errors import FileProblem
 from domain.menu import Dish, Step
 from scheduling.events import Event, State
 from scheduling.menu_now import added_dish
-from scheduling.timetable import is_heating
+from scheduling.timetable import is_heating, of_no_dish
 
 MOST_EXTRA_S = 24 * 3600  # nothing in one meal needs a day more: common practice
 COURSE_WITHIN_S = 24 * 3600
@@ -127,7 +127,7 @@ def _skipped(steps: Mapping[str, Step], state: State, event: Event) -> str | Non
 
 def _dish_known(steps: Mapping[str, Step], state: State, event: Event) -> str | None:
     mine = [step for step in steps.values() if step.dish == event.subject]
-    if not mine or all(map(is_heating, mine)):
+    if not mine or all(map(of_no_dish, mine)):
         return f"There is no dish “{event.subject}” in this menu."
     return "That dish has already been left out." if event.subject in state.dropped else None
 
@@ -143,7 +143,7 @@ def _dish_added(steps: Mapping[str, Step], state: State, event: Event) -> str | 
     dish = added_dish(event)
     if dish is None:
         return f"I cannot read the dish “{event.subject}”."
-    there = {s.dish for s in steps.values() if not is_heating(s)} - state.dropped
+    there = {s.dish for s in steps.values() if not of_no_dish(s)} - state.dropped
     if dish.name in there:
         return f"“{dish.title}” is already in this menu."
     if any(is_heating(step) and step.dish == dish.name for step in steps.values()):

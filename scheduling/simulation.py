@@ -15,7 +15,14 @@ import numpy.typing as npt
 from domain.menu import Follow, Step
 from scheduling.dispatch import View, capacity, oven_of
 from scheduling.queries import paused_s
-from scheduling.timetable import ATTENTION, ATTENTION_PER_COOK, oven_use, temperatures_meet
+from scheduling.timetable import (
+    ATTENTION,
+    ATTENTION_PER_COOK,
+    WASH_UP,
+    of_no_dish,
+    oven_use,
+    temperatures_meet,
+)
 
 Floats = npt.NDArray[np.float64]
 Counts = npt.NDArray[np.int64]
@@ -147,13 +154,14 @@ class _Runs:
 
 
 def _in_order(view: View) -> list[Step]:
-    """The steps under way and still to come, in the plan's order; no heating that is not needed."""
+    """The steps under way and still to come, in the plan's order, no heating nor washing but
+    what the plan has."""
     slots = view.timetable.slots
     steps = [
         step
         for key, step in view.steps.items()
         if not view.state.steps[key].over
-        and (key in slots or view.state.steps[key].status == "running" or not view.heats(key))
+        and (key in slots or view.state.steps[key].status == "running" or not view.of_no_dish(key))
     ]
     return sorted(steps, key=lambda step: (_planned_at(view, step.key), view.place(step.key)))
 
@@ -167,13 +175,13 @@ def _planned_at(view: View, key: str) -> float:
 
 
 def _gaps(view: View, steps: list[Step]) -> tuple[Flags, Floats, Floats]:
-    """Who waits for whom among these steps, the heating of their ovens included."""
+    """Who waits for whom among these steps, their ovens' heating and washing up included."""
     index = {step.key: n for n, step in enumerate(steps)}
     shape = len(steps), len(steps)
     follows, least, most = np.zeros(shape, bool), np.full(shape, -np.inf), np.full(shape, np.inf)
     for k, step in enumerate(steps):
-        heating = [Follow(key) for key in _heated_by(view, step) if key in index]
-        for follow in (*step.follows, *heating):
+        first = (*_heated_by(view, step), *_washed_for(view, step))
+        for follow in (*step.follows, *map(Follow, first)):
             if follow.step in index:
                 j = index[follow.step]
                 follows[j, k] = True
@@ -215,6 +223,18 @@ def _heated_by(view: View, step: Step) -> Iterable[str]:
             if slots[key].end_at <= slots[step.key].start_at + 1:
                 yield key
         elif view.state.steps[key].status == "running":
+            yield key
+
+
+def _washed_for(view: View, step: Step) -> Iterable[str]:
+    """The washing planned before a step of what it uses; nobody has a piece from another dish's
+    first use until then."""
+    slots, used = view.timetable.slots, {use.what for use in step.uses}
+    if step.key not in slots or of_no_dish(step):
+        return
+    for key, other in view.steps.items():
+        washes = other.dish == WASH_UP and key in slots and other.uses[0].what in used
+        if washes and slots[key].end_at <= slots[step.key].start_at + 1:
             yield key
 
 

@@ -12,6 +12,7 @@ from scheduling.plan import LevelResult
 # A pan that is only watched leaves most of a cook free; no cook has two hands-on steps at once.
 ATTENTION_PER_COOK = 4
 ATTENTION = {"hands-on": 2, "watched": 1, "unattended": 0}
+WASH_UP = "washing up"  # what stands for the dish in the key of a washing step; no dish has a space
 
 
 @dataclass(frozen=True)
@@ -114,6 +115,16 @@ def is_heating(step: Step) -> bool:
     return any(use.what == "oven" and use.count == 0 for use in step.uses)
 
 
+def of_no_dish(step: Step) -> bool:
+    """True for a step that heats an oven or washes up: it is needed only where the plan has it."""
+    return is_heating(step) or step.dish == WASH_UP
+
+
+def wash_key(piece: str, dish: str) -> str:
+    """The key of washing what a dish has left dirty."""
+    return f"{WASH_UP}/wash the {piece} after {dish.replace('-', ' ')}"
+
+
 def temperatures_meet(one: Use, other: Use) -> bool:
     """Whether one oven temperature suits both uses."""
     if one.celsius is None or other.celsius is None:
@@ -141,7 +152,10 @@ def timetable_violations(
         *_capacity_violations(steps, kitchen, timetable, so_far),
         *_oven_violations(steps, kitchen, timetable),
         *_service_violations(menu, steps, timetable, so_far),
-        *_cook_violations(steps, timetable),
+        *_cook_violations(
+            [*(s.key for s in steps if s.attention == "hands-on"), *_washing(timetable)], timetable
+        ),
+        *_dirty_violations(menu, kitchen, timetable, so_far),
     ]
 
 
@@ -190,9 +204,12 @@ def _capacity_violations(
     for name in sorted({use.what for step in steps for use in step.uses} - {"oven"}):
         demands = {s.key: sum(u.count for u in s.uses if u.what == name) for s in steps}
         yield from _over(name, there.get(name, 0), demands, timetable, begun)
+    washing = _washing(timetable)
     hands = {step.key: int(step.attention == "hands-on") for step in steps}
+    hands |= dict.fromkeys(washing, 1)
     yield from _over("hands", cooks, hands, timetable, begun)
     attention = {step.key: ATTENTION[step.attention] for step in steps}
+    attention |= dict.fromkeys(washing, ATTENTION["hands-on"])
     yield from _over("attention", cooks * ATTENTION_PER_COOK, attention, timetable, begun)
     for oven in kitchen.ovens:
         shelves = {
@@ -249,9 +266,101 @@ def _service_violations(
                 yield f"“{step.key}” ends after {'its course' if course_s else 'service'}"
 
 
-def _cook_violations(steps: list[Step], timetable: Timetable) -> Iterator[str]:
-    busy = [timetable.slots[step.key] for step in steps if step.attention == "hands-on"]
+def _cook_violations(hands_on: list[str], timetable: Timetable) -> Iterator[str]:
+    busy = [timetable.slots[key] for key in hands_on]
     for one, other in combinations(busy, 2):
         overlap = min(one.end_at, other.end_at) - max(one.start_at, other.start_at)
         if one.cook == other.cook and overlap > 0.5:
             yield f"“{one.key}” and “{other.key}” both need {one.cook or 'a cook'}"
+
+
+def _washing(timetable: Timetable) -> list[str]:
+    return [key for key in timetable.slots if key.startswith(f"{WASH_UP}/")]
+
+
+@dataclass(frozen=True)
+class _Kept:
+    """So many pieces that are in use by a dish, or dirty from it, from `start_at` until `until`."""
+
+    first: str
+    start_at: float
+    until: float
+    count: int
+
+
+def _dirty_violations(
+    menu: Menu, kitchen: Kitchen, timetable: Timetable, progress: Progress
+) -> Iterator[str]:
+    """No dish has what another has used, before a cook has washed it."""
+    begun = progress.done.keys() | progress.running.keys()
+    for piece, takes_s in menu.wash_up.items():
+        there = {**kitchen.equipment, **progress.equipment}.get(piece, 0)
+        all_kept = []
+        for dish, uses in _uses(menu, piece, timetable, progress, there).items():
+            kept = _kept(piece, dish, uses, timetable, progress)
+            all_kept.append(kept)
+            wash = timetable.slots.get(wash_key(piece, dish))
+            if wash is None or wash.key in begun:
+                continue
+            if wash.start_at < max(slot.end_at for slot, _ in uses) - 0.5:
+                yield f"“{wash.key}” begins before “{dish}” is done with it"
+            if wash.end_at - wash.start_at < takes_s * kept.count - 0.5:
+                yield f"“{wash.key}” does not last {takes_s * kept.count} s"
+        for kept in all_kept:
+            at = kept.start_at
+            count = sum(k.count for k in all_kept if k.start_at <= at < k.until)
+            if count > there and kept.first not in begun:
+                yield f"“{kept.first}” needs a clean {piece}: {count} of {there} are not"
+
+
+def _uses(
+    menu: Menu, piece: str, timetable: Timetable, progress: Progress, there: int
+) -> dict[str, list[tuple[Slot, int]]]:
+    """The slots that take the piece, each with how many, by dish.
+
+    Where dishes have begun with more than there are, somebody has washed some without a word: what
+    the dishes that used them first have used is no matter any more.
+    """
+    found: dict[str, list[tuple[Slot, int]]] = {}
+    for step in menu.steps:
+        slot = timetable.slots.get(step.key)
+        uses = step.done_by(slot.way).uses if slot else ()
+        count = sum(use.count for use in uses if use.what == piece)
+        if slot and count:
+            found.setdefault(step.dish, []).append((slot, count))
+    begun = {**progress.done, **progress.running}
+    last = {
+        d: max((begun[s.key][0] for s, _ in u if s.key in begun), default=0.0)
+        for d, u in found.items()
+    }
+    for dish in sorted((dish for dish in found if last[dish]), key=lambda dish: -last[dish]):
+        if wash_key(piece, dish) in progress.done.keys() | progress.skipped:
+            continue
+        there -= _most_at_once(found[dish])
+        if there < 0:
+            found[dish] = [(slot, n) for slot, n in found[dish] if slot.key not in begun]
+    return {dish: uses for dish, uses in found.items() if uses}
+
+
+def _most_at_once(uses: list[tuple[Slot, int]]) -> int:
+    return max(
+        sum(n for other, n in uses if other.start_at <= slot.start_at < other.end_at)
+        for slot, _ in uses
+    )
+
+
+def _kept(
+    piece: str,
+    dish: str,
+    uses: list[tuple[Slot, int]],
+    timetable: Timetable,
+    progress: Progress,
+) -> _Kept:
+    """From a dish's first use until it is washed; until its last use where a cook says it needs
+    no washing."""
+    first = min((slot for slot, _ in uses), key=lambda slot: slot.start_at)
+    wash = timetable.slots.get(wash_key(piece, dish))
+    until = wash.end_at if wash else float("inf")
+    if wash_key(piece, dish) in progress.skipped:
+        until = max(slot.end_at for slot, _ in uses)
+    return _Kept(first.key, first.start_at, until, _most_at_once(uses))

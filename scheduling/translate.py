@@ -9,6 +9,7 @@ from scheduling.oven_rules import current_setting, needs_heating
 from scheduling.plan import Plan, Scheduled
 from scheduling.problem import Problem
 from scheduling.timetable import ATTENTION, ATTENTION_PER_COOK, Slot, Timetable
+from scheduling.washing_rules import LEFT
 
 
 def to_plan(case: Case, timetable: Timetable, *, shift_s: int = 0) -> Plan:
@@ -29,6 +30,12 @@ def to_plan(case: Case, timetable: Timetable, *, shift_s: int = 0) -> Plan:
             length_s = round(slot.end_at - slot.start_at)
             tasks[key] = Scheduled(key, start_s, start_s + length_s, mode)
     first = min((slot.start_s for slot in tasks.values()), default=0)
+    last = max((slot.end_s for slot in tasks.values()), default=0)
+    for wash in case.washes:  # what is not washed is left
+        tasks.setdefault(wash.key, Scheduled(wash.key, last, last, LEFT))
+        uses = [tasks[key].start_s for key in wash.keys if key in tasks]
+        if uses and not wash.begun:
+            tasks[wash.take] = Scheduled(wash.take, min(uses), min(uses))
     service_s = after_now(timetable.service_at) + case.since_service_s
     for name, at_s in ((SERVICE, service_s), (BEGIN, first)):
         tasks[name] = Scheduled(name, at_s, at_s)
@@ -52,6 +59,7 @@ def to_timetable(case: Case, problem: Problem, plan: Plan) -> Timetable:
     """The plan in kitchen terms: cooks and ovens named, heating only where it is needed."""
     slots = {slot.key: slot for slot in (*_begun(case), *_steps(case, problem, plan))}
     slots |= {slot.key: slot for slot in _heating(case, plan, slots)}
+    slots |= {slot.key: slot for slot in _washing(case, plan, slots)}
     slots = dict(sorted(slots.items(), key=lambda item: (item[1].start_at, item[1].end_at)))
     ready_at = {
         dish.name: max(slots[step.key].end_at for step in case.last_steps(dish))
@@ -139,6 +147,18 @@ def _heating(case: Case, plan: Plan, slots: dict[str, Slot]) -> Iterator[Slot]:
             takes_s = heat_s(oven, setting.celsius, previous.celsius if previous else None)
             takes_s += case.progress.extra_s.get(key, 0)
             yield Slot(key, ends - takes_s, ends, oven=oven.name)
+
+
+def _washing(case: Case, plan: Plan, slots: dict[str, Slot]) -> Iterator[Slot]:
+    """The washing that is planned and that somebody waits for."""
+    for wash in case.washes:
+        task = plan.tasks[wash.key]
+        if task.mode == LEFT or case.begun(wash.key):
+            continue
+        slot = Slot(wash.key, case.now + task.start_s, case.now + task.end_s)
+        others = [slots[step.key] for step in wash.others if step.key in slots]
+        if any(other.start_at >= slot.end_at for other in others):
+            yield slot
 
 
 def _with_cooks(case: Case, slots: dict[str, Slot]) -> dict[str, Slot]:

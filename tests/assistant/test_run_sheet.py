@@ -30,9 +30,10 @@ from assistant.run_sheet_calendar import as_calendar
 from assistant.run_sheet_page import laid_out
 from assistant.run_sheet_svg import as_svg
 from assistant.run_sheet_text import as_text, wrap
-from domain.menu import Dish, Duration, Menu, Step
-from scheduling.compose import Progress, Slot, Timetable
+from domain.menu import Dish, Duration, Menu, Step, Use
+from scheduling.compose import Progress, Slot, Timetable, plan_menu
 
+PAN = Use("pan")
 SVG = "{http://www.w3.org/2000/svg}"
 ODD = st.text(st.characters(exclude_categories=[]), min_size=0, max_size=60)
 AWKWARD = (
@@ -470,3 +471,20 @@ def test_a_file_that_cannot_be_written_is_named(tmp_path, capsys):
     target = tmp_path / "none" / "sheet.svg"
     assert main(["plan", "white-rice", "--run-sheet", "svg", "-o", str(target)]) == 1
     assert str(target) in capsys.readouterr().err
+
+
+def test_washing_up_stands_in_the_lane_of_the_dish_that_leaves_it() -> None:
+    ten = Duration(600, 600, 600)
+    dishes = tuple(
+        Dish(d, d.title(), 4, 900, (), (Step("fry", d, f"Fry the {d}.", ten, "watched", (PAN,)),))
+        for d in ("leeks", "mushrooms")
+    )
+    menu = Menu("supper", "Supper", 4, dishes, wash_up={"pan": 120})
+    kitchen = replace(KITCHEN, equipment={"pan": 1})
+    made = plan_menu(menu, kitchen, now=SIX, wanted_at=None)
+    assert isinstance(made, Timetable)
+    of = run_sheet(menu, kitchen, made)
+    first, wash, _ = of.moves
+    assert (wash.say, wash.letter) == ("Wash the pan.", first.letter)
+    assert f"wash the pan after {first.step.dish}" in as_text(of)
+    assert "wash the pan" in as_svg(of)
