@@ -5,53 +5,73 @@ Quick enough to answer at once; the solver starts from what these find.
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
+from heapq import heappop, heappush
 
 from scheduling.board import Board
-from scheduling.plan import Plan, Scheduled
+from scheduling.plan import Plan
 from scheduling.problem import ORIGIN, ContradictoryLags, Hammock, Problem, earliest_starts
 
-REPAIRS = 20  # rounds of placing anew: more seldom help, and each takes about a millisecond
+PUSHES = 20  # how often, for each task, one may be pushed later before a start is given up
 
 
 def serial_plan(problem: Problem, before: Plan | None = None) -> Plan:
     """Places each task as early as the ones placed before it allow (serial schedule generation).
 
     before: an earlier plan, whose order, modes and times are kept where they still can be.
-    When a task comes too late after one that it must soon follow, that one is moved later and
-    all are placed anew, a number of times. Check the result with `violations`.
+    When a task comes too late after one that it must soon follow, that one is pushed later: it is
+    taken up and placed anew, and so is what it then comes too late for. Tasks that must soon
+    follow each other are placed anew together, before what they push: or two such chains could
+    push each other later for ever. Check the result with `violations`.
     """
     order = _order(problem, before)
     old = before.tasks if before else {}
-    floors = {name: old[name].start_s for name in order if name in old}
+    earliest = _floors(problem, {name: old[name].start_s for name in order if name in old})
     board = Board(problem)
-    for _ in range(REPAIRS):
-        try:
-            earliest = earliest_starts(problem, floors)
-        except ContradictoryLags:
-            if board.plan().tasks:
-                break
-            floors, earliest = {}, earliest_starts(problem)
-        late = _one_pass(board, order, earliest, old)
-        if late is None:
-            break
-        floors[late.task] = late.start_s
-    return board.plan()
-
-
-def _one_pass(
-    board: Board, order: list[str], earliest: dict[str, int], old: dict[str, Scheduled]
-) -> Scheduled | None:
-    """Places every task anew; gives the first one that came too late for a most-lag."""
-    board.clear()
-    late: Scheduled | None = None
-    for name in order:
+    turn = {name: index for index, name in enumerate(order)}
+    leader = _leaders(problem, order)
+    rank = dict(turn)  # of each leader
+    waiting = [(index, index) for index in turn.values()]  # a heap
+    pushes = PUSHES * len(order)
+    while waiting:
+        name = order[heappop(waiting)[1]]
         task = board.tasks[name]
         mode = old[name].mode if name in old and old[name].mode < len(task.modes) else 0
         slot = board.earliest(task, mode, earliest[name])
-        if late is None and board.too_late(slot):
-            late = slot
         board.place(slot)
-    return late
+        for other, floor in board.pushes(slot) if pushes > 0 else ():
+            pushes -= 1
+            earliest[other] = max(earliest[other], floor)
+            board.take_up(other)
+            ahead, behind = leader[name], leader[other]
+            if ahead != behind:
+                rank[behind] = max(rank[behind], rank[ahead] + 1)
+            heappush(waiting, (rank[behind], turn[other]))
+    return board.plan()
+
+
+def _leaders(problem: Problem, order: list[str]) -> dict[str, str]:
+    """For each task, the first in order of all that are bound to it by most-lags, one by one."""
+    bound: dict[str, list[str]] = defaultdict(list)
+    for lag in problem.lags:
+        if lag.most_s is not None and ORIGIN not in (lag.before, lag.after):
+            bound[lag.before].append(lag.after)
+            bound[lag.after].append(lag.before)
+    leaders: dict[str, str] = {}
+    for name in order:
+        new = [] if name in leaders else [name]
+        while new:
+            at = new.pop()
+            leaders[at] = name
+            new += [other for other in bound[at] if other not in leaders]
+    return leaders
+
+
+def _floors(problem: Problem, floors: Mapping[str, int]) -> dict[str, int]:
+    """The earliest starts, from these on where the lags allow that."""
+    try:
+        return earliest_starts(problem, floors)
+    except ContradictoryLags:
+        return earliest_starts(problem)
 
 
 def moved_later(problem: Problem, plan: Plan, names: Iterable[str]) -> Plan:

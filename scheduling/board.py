@@ -119,12 +119,42 @@ class Board:
                 return later
         return slot
 
-    def too_late(self, slot: Scheduled) -> bool:
-        """Whether a most-lag to a task already placed leaves no such late start."""
-        task = self.tasks[slot.task]
-        if task.pinned_s is not None or task.latest_of:
-            return False
-        return slot.start_s > self._window(task, slot.end_s - slot.start_s)[1]
+    def pushes(self, slot: Scheduled) -> list[tuple[str, int]]:
+        """Each placed task that stands too early for this slot, and the start it needs at least.
+
+        Where a task is pinned, or is as late as what it is a milestone of, nothing pushes it.
+        """
+        floors: dict[str, int] = {}
+        for name, floor in (*self._pushed_by_lags(slot), *self._pushed_by_aparts(slot)):
+            other = self._placed.get(name)
+            if other is not None and other.start_s < floor:
+                task = self.tasks[name]
+                if task.pinned_s is None and not task.latest_of:
+                    floors[name] = max(floor, floors.get(name, floor))
+        return list(floors.items())
+
+    def _pushed_by_lags(self, slot: Scheduled) -> Iterator[tuple[str, int]]:
+        for lag in self._lags[slot.task]:
+            if lag.before == slot.task and lag.least_s is not None:
+                name, moment = lag.after, lag.after_moment
+                floor = slot.at(lag.before_moment) + lag.least_s
+            elif lag.after == slot.task and lag.most_s is not None:
+                name, moment = lag.before, lag.before_moment
+                floor = slot.at(lag.after_moment) - lag.most_s
+            else:
+                continue
+            other = self._placed.get(name)
+            if other is not None:
+                yield name, floor - (other.end_s - other.start_s if moment == "end" else 0)
+
+    def _pushed_by_aparts(self, slot: Scheduled) -> Iterator[tuple[str, int]]:
+        """What must come after the slot by the only order that is left, and does not."""
+        for apart in self._aparts[slot.task]:
+            if self._too_close(slot, apart)[1] == FAR_S:
+                is_first = slot.task == apart.first
+                gap_s = apart.first_gap_s if is_first else apart.second_gap_s
+                if gap_s is not None:
+                    yield apart.second if is_first else apart.first, slot.end_s + gap_s
 
     def _window(self, task: Task, length: int) -> tuple[int, int]:
         """The earliest and latest start that the lags to what is placed leave."""
@@ -167,7 +197,9 @@ class Board:
                     return FAR_S
                 start = max(start, over_s + use.start_follows_s)
         for apart in self._aparts[slot.task]:
-            start = max(start, self._too_close(slot, apart)[1])
+            free_s = self._too_close(slot, apart)[1]
+            if free_s < FAR_S:  # when the slot must go first, the other is what is too early
+                start = max(start, free_s)
         return min(start, FAR_S)
 
     def _no_later(self, slot: Scheduled) -> int:

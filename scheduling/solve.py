@@ -153,8 +153,6 @@ class _Model:
         self.solver = cp_model.CpSolver()
         self.solver.parameters.num_workers = workers
         self.solver.parameters.random_seed = seed
-        # The linear relaxation of a schedule is weak: without it proofs come several times sooner.
-        self.solver.parameters.linearization_level = 0
         self.tasks = {task.name: task for task in problem.tasks}
         self.starts: dict[str, Expression] = {}
         self.ends: dict[str, Expression] = {}
@@ -177,6 +175,9 @@ class _Model:
         """The best plan for this level that keeps the levels before, and the proven bound."""
         if level is not None:
             self.cp.minimize(self.level_cost(level))
+            # One moment is proven several times sooner without the linear relaxation, which is
+            # weak for schedules; for a sum of many waits it is what gives a bound at all.
+            self.solver.parameters.linearization_level = 0 if len(level.terms) == 1 else 2
         self.hint(start or hint)
         self.solver.parameters.max_time_in_seconds = limit_s
         self.stop.halts(self.solver.stop_search)

@@ -1,0 +1,95 @@
+"""Plans without a solver keep what must soon follow, whatever stands in the way."""
+
+from itertools import pairwise
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from scheduling.arrange import serial_plan
+from scheduling.case import Case
+from scheduling.kitchen_problem import kitchen_problem
+from scheduling.plan import violations
+from scheduling.problem import Apart, Lag, Mode, Problem, Resource, Task
+from scheduling.timetable import Progress
+from tests.bench.made_menus import made_menu
+
+HANDS, OVEN = ("hands", 1), ("oven", 1)
+
+
+def at_once(*names):
+    return tuple(Lag(one, two, 0, 0) for one, two in pairwise(names))
+
+
+def test_what_must_be_followed_at_once_waits_for_free_hands():
+    problem = Problem(
+        (
+            Task("bake", (Mode(4, (OVEN,)),)),
+            Task("take out", (Mode(2, (HANDS,)),)),
+            Task("stir", (Mode(5, (HANDS,)),), pinned_s=3),
+        ),
+        (Resource("hands", 1), Resource("oven", 1)),
+        at_once("bake", "take out"),
+    )
+    plan = serial_plan(problem)
+    assert not violations(problem, plan)
+    assert plan.tasks["take out"].start_s == 8  # stirring is from 3 to 8
+    assert plan.tasks["bake"].start_s == 4  # not 0: it ends as the hands are free
+
+
+def test_what_is_pushed_pushes_what_waits_for_it():
+    problem = Problem(
+        (
+            Task("boil", (Mode(3),)),
+            Task("drain", (Mode(1, (HANDS,)),)),
+            Task("mash", (Mode(2, (HANDS,)),)),
+            Task("stir", (Mode(4, (HANDS,)),), pinned_s=3),
+        ),
+        (Resource("hands", 1),),
+        (*at_once("boil", "drain", "mash"),),
+    )
+    plan = serial_plan(problem)
+    assert not violations(problem, plan)
+    # The hands are free from 7 on, for the drain and the mash at once after it.
+    assert [plan.tasks[name].start_s for name in ("boil", "drain", "mash")] == [4, 7, 8]
+
+
+@given(
+    chains=st.lists(
+        st.lists(
+            st.tuples(st.integers(1, 9), st.sampled_from([(), (HANDS,), (OVEN,), (HANDS, OVEN)])),
+            min_size=1,
+            max_size=4,
+        ),
+        min_size=1,
+        max_size=6,
+    ),
+    change_s=st.integers(0, 9),
+)
+def test_chains_at_once_and_temperatures_of_an_oven_are_always_kept(chains, change_s):
+    """Every chain has its own temperature; one after the other is always a plan."""
+    tasks, lags, baked = [], [], []
+    for index, chain in enumerate(chains):
+        names = [f"{index}/{number}" for number in range(len(chain))]
+        tasks += [
+            Task(name, (Mode(length, demands),))
+            for name, (length, demands) in zip(names, chain, strict=True)
+        ]
+        lags += at_once(*names)
+        baked.append([n for n, (_, demands) in zip(names, chain, strict=True) if OVEN in demands])
+    aparts = tuple(
+        Apart(one, two, "oven", change_s, change_s, f"{first} or {second} first")
+        for first in range(len(chains))
+        for second in range(first + 1, len(chains))
+        for one in baked[first]
+        for two in baked[second]
+    )
+    resources = (Resource("hands", 1), Resource("oven", 1))
+    problem = Problem(tuple(tasks), resources, tuple(lags), aparts)
+    assert not violations(problem, serial_plan(problem))
+
+
+@pytest.mark.parametrize("steps", [60, 150, 300])
+def test_a_large_menu_has_a_plan_without_the_solver(steps):
+    problem = kitchen_problem(Case(*made_menu(steps, 0), 1_700_000_000, None, Progress()))
+    assert not violations(problem, serial_plan(problem))
