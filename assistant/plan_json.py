@@ -20,6 +20,10 @@ def as_json(request: Request, timetable: Timetable, why: Sequence[str]) -> dict[
         "proven": timetable.proven,
         "reasons": list(why),
         "missed": list(timetable.missed),
+        "serve": {
+            name: _iso(timetable.serve_at.get(name, timetable.service_at))
+            for name in timetable.ready_at
+        },
         "ready": {name: _iso(at) for name, at in timetable.ready_at.items()},
         "levels": [
             {
@@ -37,6 +41,8 @@ def as_json(request: Request, timetable: Timetable, why: Sequence[str]) -> dict[
                 "end": _iso(slot.end_at),
                 "cook": slot.cook,
                 "oven": slot.oven,
+                "way": slot.way,
+                "breaks": [{"from": _iso(at), "until": _iso(until)} for at, until in slot.breaks],
             }
             for slot in timetable.slots.values()
         ],

@@ -3,15 +3,13 @@
 All times are POSIX seconds; the kitchen's wall clock is read only where a time is written.
 """
 
-import unicodedata
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime
 from typing import Literal
 
+from assistant.run_sheet_words import clean, clock, degrees, letter
 from domain.kitchen import Kitchen, UnitSystem
 from domain.menu import Attention, Menu, Step
-from domain.units import from_celsius
 from scheduling.compose import Progress, Timetable, all_steps
 from scheduling.timetable import WASH_UP, oven_use
 
@@ -20,7 +18,6 @@ Status = Literal["waiting", "running", "done"]
 # Shorter rests of the hands are not worth a line: our own choice.
 BREAK_S = 300.0
 _RANK: dict[Attention, int] = {"hands-on": 0, "watched": 1, "unattended": 2}
-_JOINERS = "\u200c\u200d"  # within words of some scripts; other format characters only mislead
 
 
 @dataclass(frozen=True)
@@ -31,14 +28,25 @@ class Lane:
     name: str
     title: str
     ready_at: float | None
+    serve_at: float
+
+
+@dataclass(frozen=True)
+class Serving:
+    """A moment when dishes go to the table: service itself, or a course before or after it."""
+
+    at: float
+    name: str
 
 
 @dataclass(frozen=True)
 class Move:
-    """One step in its place. letter: of its dish's lane, "" for the heating of an oven.
+    """One step in its place, or one part of a step that is put down and taken up again.
 
-    name, say and gate ("until it boils") are fit to be shown; mark: the words of a fixed mark,
-    "" without. begins: somebody has to set it going; other steps go on from the one before.
+    letter: of its dish's lane, "" for the heating of an oven. name, say, way ("in the oven") and
+    gate ("until it boils") are fit to be shown; mark: the words of a fixed mark, "" without.
+    begins: somebody has to set it going; other steps go on from the one before. part: which
+    stretch of a step with breaks.
     """
 
     step: Step
@@ -53,6 +61,13 @@ class Move:
     gate: str = ""
     mark: str = ""
     begins: bool = True
+    way: str = ""
+    part: int = 1
+
+    @property
+    def key(self) -> str:
+        """The step's key, and after a break which part of it this is."""
+        return self.step.key if self.part == 1 else f"{self.step.key}, part {self.part}"
 
     @property
     def attention(self) -> Attention:
@@ -85,7 +100,8 @@ class Spell:
 class RunSheet:
     """All that is on the sheet. moves are in order of start.
 
-    breaks: when no hands and no eyes are needed. now: the present moment, None on a plan.
+    courses: when dishes go to the table, in order; service is one of them. breaks: when no
+    hands and no eyes are needed. now: the present moment, None on a plan.
     """
 
     name: str
@@ -99,6 +115,7 @@ class RunSheet:
     why: tuple[str, ...]
     lanes: tuple[Lane, ...]
     moves: tuple[Move, ...]
+    courses: tuple[Serving, ...]
     spells: tuple[Spell, ...]
     rings: int
     cooks: tuple[str, ...]
@@ -108,6 +125,11 @@ class RunSheet:
     @property
     def start_at(self) -> float:
         return min((move.start_at for move in self.moves), default=self.service_at)
+
+    @property
+    def end_at(self) -> float:
+        """When the last dish goes to the table."""
+        return self.courses[-1].at
 
     def lane(self, move: Move) -> Lane | None:
         """The lane of a move, None for the heating of an oven."""
@@ -137,7 +159,13 @@ def run_sheet(
     """
     so_far = progress or Progress()
     lanes = tuple(
-        Lane(letter(i), dish.name, clean(dish.title), timetable.ready_at.get(dish.name))
+        Lane(
+            letter(i),
+            dish.name,
+            clean(dish.title),
+            timetable.ready_at.get(dish.name),
+            timetable.serve_at.get(dish.name, timetable.service_at),
+        )
         for i, dish in enumerate(menu.dishes)
         if dish.name not in so_far.dropped
     )
@@ -160,12 +188,23 @@ def run_sheet(
         why=tuple(map(clean, why)),
         lanes=lanes,
         moves=moves,
+        courses=tuple(_courses(lanes, timetable.service_at)),
         spells=tuple(_spells(moves, scale)),
         rings=kitchen.rings,
         cooks=tuple(map(clean, kitchen.cooks)),
         breaks=tuple(_breaks(moves)),
         now=now,
     )
+
+
+def _courses(lanes: tuple[Lane, ...], service_at: float) -> Iterator[Serving]:
+    """Service, and every other moment at which dishes are served; named where there are several."""
+    moments = sorted({service_at, *(lane.serve_at for lane in lanes)})
+    for at in moments:
+        name = "service" if at == service_at else "serve"
+        titles = [lane.title for lane in lanes if lane.serve_at == at]
+        told = titles and len(moments) > 1
+        yield Serving(at, f"{name}: {', '.join(titles)}" if told else name)
 
 
 def _moves(
@@ -179,6 +218,7 @@ def _moves(
     marks = {mark.step: mark.shown or "a fixed mark" for mark in menu.marks}
     for step in all_steps(menu, kitchen):
         placed = timetable.slots.get(step.key)
+        step = step.done_by(placed.way) if placed else step
         times = progress.done.get(step.key) or progress.running.get(step.key)
         if times is None and placed:
             times = placed.start_at, placed.end_at
@@ -199,8 +239,22 @@ def _moves(
             gate=_gate(step),
             mark=clean(marks.get(step.key, "")),
             begins=step.attention == "hands-on" or not step.follows,
+            way=clean(step.way),
         )
-        yield _heating_named(move, scale) if move.heats else move
+        if move.heats:
+            yield _heating_named(move, scale)
+        else:
+            yield from _parts(move, placed.breaks if placed else ())
+
+
+def _parts(move: Move, breaks: Sequence[tuple[float, float]]) -> Iterator[Move]:
+    """The stretches of a move between its breaks: a cook who comes back to it needs a line."""
+    for from_at, until in breaks:
+        if move.start_at < from_at <= until < move.end_at and move.status != "done":
+            yield replace(move, end_at=from_at, gate="")
+            name = move.name if move.part > 1 else f"go on: {move.name}"
+            move = replace(move, start_at=until, name=name, part=move.part + 1, mark="")
+    yield move
 
 
 def _letter(step: Step, lanes: tuple[Lane, ...]) -> str:
@@ -260,50 +314,3 @@ def _breaks(moves: tuple[Move, ...]) -> Iterator[tuple[float, float]]:
         # Whoever sets something going is free again at once.
         end_at = move.start_at if move.attention == "unattended" else move.end_at
         free_from = max(end_at, free_from if free_from is not None else end_at)
-
-
-# --- how things are written ---------------------------------------------------------------------
-
-
-def clean(text: str) -> str:
-    """The text on one line, without what would garble a terminal, a page or an XML file."""
-    kept = (
-        char
-        if char in _JOINERS
-        else " "
-        if unicodedata.category(char) in ("Cc", "Zl", "Zp")
-        else ""
-        if unicodedata.category(char) in ("Cf", "Cs", "Co", "Cn")
-        else char
-        for char in text
-    )
-    return " ".join("".join(kept).split())
-
-
-def letter(index: int) -> str:
-    """A, B, ... Z, AA, AB, ... for 0, 1, ..."""
-    before, last = divmod(index, 26)
-    return (letter(before - 1) if before else "") + chr(ord("A") + last)
-
-
-def clock(at: float) -> str:
-    """The wall clock at a moment, to the second that is nearest, "HH:MM"."""
-    return datetime.fromtimestamp(round(at)).strftime("%H:%M")
-
-
-def length(seconds: float) -> str:
-    """A length of time as a sheet has it: "45 s", "2½ min", "28 min"."""
-    if seconds < 120 and round(seconds) % 60:
-        return f"{round(seconds)} s"
-    halves = round(seconds / 30)
-    half = "½" if halves % 2 and halves < 20 else ""
-    return f"{halves // 2 if half else round(seconds / 60)}{half} min"
-
-
-def degrees(celsius: float | None, scale: UnitSystem) -> str:
-    """An oven's temperature; Fahrenheit as its dial has it, in steps of 25."""
-    if celsius is None:
-        return ""
-    if scale == "us":
-        return f"{25 * round(from_celsius(celsius, 'fahrenheit') / 25)} °F"
-    return f"{celsius:.0f} °C"

@@ -6,7 +6,8 @@ from uuid import NAMESPACE_OID, uuid5
 
 from icalendar import Alarm, Calendar, Event
 
-from assistant.run_sheet import Move, RunSheet, length
+from assistant.run_sheet import Move, RunSheet
+from assistant.run_sheet_words import length
 
 PRODID = "-//Hobside//Run sheet//EN"
 WARNING = timedelta(minutes=1)
@@ -25,17 +26,27 @@ def as_calendar(sheet: RunSheet, *, made_at: float) -> str:
     for move in sheet.moves:
         if move.begins:
             calendar.add_component(_move_event(sheet, move, made_at))
-    service = _event(sheet, "service", sheet.service_at, sheet.service_at + 60, made_at)
-    service.add("summary", f"Service: {sheet.title}")
-    dishes = "\n".join(lane.title for lane in sheet.lanes)
-    service.add("description", f"For {sheet.servings}, in {sheet.kitchen}.\n{dishes}")
-    calendar.add_component(service)
+    for course in sheet.courses:
+        calendar.add_component(_served_event(sheet, course.at, made_at))
     written: bytes = calendar.to_ical()
     return written.decode("utf-8")
 
 
+def _served_event(sheet: RunSheet, at: float, made_at: float) -> Event:
+    """Service, or a course before or after it, with its dishes."""
+    served = [lane for lane in sheet.lanes if lane.serve_at == at]
+    titles = [lane.title for lane in served]
+    main = at == sheet.service_at
+    what = "service" if main else f"course {' '.join(lane.name for lane in served)}"
+    event = _event(sheet, what, at, at + 60, made_at)
+    event.add("summary", f"Service: {sheet.title}" if main else f"Serve: {', '.join(titles)}")
+    dishes = "\n".join(titles)
+    event.add("description", f"For {sheet.servings}, in {sheet.kitchen}.\n{dishes}")
+    return event
+
+
 def _move_event(sheet: RunSheet, move: Move, made_at: float) -> Event:
-    event = _event(sheet, move.step.key, move.start_at, move.end_at, made_at)
+    event = _event(sheet, move.key, move.start_at, move.end_at, made_at)
     lane = sheet.lane(move)
     name = move.name[:1].upper() + move.name[1:]
     event.add("summary", f"{name} ({lane.title})" if lane else name)
@@ -66,6 +77,8 @@ def _event(sheet: RunSheet, what: str, start_at: float, end_at: float, made_at: 
 
 def _told(move: Move) -> Iterator[str]:
     yield move.say
+    if move.way:
+        yield f"{move.way[0].upper()}{move.way[1:]}."
     if move.gate:
         yield f"{move.gate[0].upper()}{move.gate[1:]}."
     yield f"{move.attention.capitalize()}, {length(move.end_at - move.start_at)}."

@@ -34,7 +34,7 @@ def draw_lanes(parent: ET.Element, sheet: RunSheet, page: Page, column: Column) 
         if lane.ready_at is not None and lane.ready_at < column.to_at:
             x = column.x + page.lanes[lane.letter] + (LANE_GAP + TRACK) / 2 * page.em
             top = column.y(max(lane.ready_at, column.from_at))
-            draw_wait(parent, x, top, column.y(sheet.service_at), page.em)
+            draw_wait(parent, x, top, column.y(lane.serve_at), page.em)
     for move in sheet.moves:
         if not move.heats:
             _bar(parent, page, column, move)
@@ -84,7 +84,7 @@ def _leader(parent: ET.Element, page: Page, column: Column, move: Move, top: flo
     if move.heats:
         right = column.x + page.ovens[move.oven] + LANE_GAP * em
     else:
-        track = LANE_GAP + TRACK * page.tracks[move.step.key]
+        track = LANE_GAP + TRACK * page.tracks[move.key]
         right = column.x + page.lanes[move.letter] + track * em
     y = top + LINE * em / 2
     line = svg.line(parent, (left, y), (right, y), em * 0.06, svg.RULE)
@@ -103,7 +103,7 @@ def _bar(parent: ET.Element, page: Page, column: Column, move: Move) -> None:
     else:
         return
     x = column.x + page.lanes[move.letter]
-    x += (LANE_GAP + TRACK * page.tracks[move.step.key]) * em
+    x += (LANE_GAP + TRACK * page.tracks[move.key]) * em
     wide, gap = TRACK * em * 0.88, em * 0.08
     bar = svg.rect(parent, x, top + gap, wide, low - top - 2 * gap, FILLS[move.attention])
     svg.outlined(bar, em * 0.12)

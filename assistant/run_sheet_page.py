@@ -10,8 +10,9 @@ from itertools import pairwise
 
 from prompt_toolkit.utils import get_cwidth
 
-from assistant.run_sheet import Move, RunSheet, clock, length
+from assistant.run_sheet import Move, RunSheet
 from assistant.run_sheet_text import wrap
+from assistant.run_sheet_words import clock, length
 from assistant.svg_shapes import BOLD, CHAR
 
 LINE, UNDER, HEAD = 1.4, 1.0, 1.5  # heights in ems: of a line, of what is under it, of lane heads
@@ -80,7 +81,7 @@ class Column:
 class Page:
     """The page laid out. em: in the page's unit. lanes: offset of each dish's lane in a column.
 
-    tracks: which of its dish's tracks a move takes, by step key; text: the width left for names.
+    tracks: which of its dish's tracks a move takes, by its key; text: the width left for names.
     """
 
     em: float
@@ -109,7 +110,7 @@ def laid_out(sheet: RunSheet, x: float, y: float, width: float, height: float) -
         choices.append((min(down, column_width / column_ems), column_width, gutter, parts))
     em, column_width, gutter, parts = max(choices, key=lambda choice: choice[0])
     em = min(em, height / 24)  # a short menu does not shout
-    ends = [*(part[0].at for part in parts[1:]), sheet.service_at + 1]
+    ends = [*(part[0].at for part in parts[1:]), sheet.end_at + 1]
     columns = tuple(
         _column(part, x + i * (column_width + gutter), y, column_width, height, em, ends[i])
         for i, part in enumerate(parts)
@@ -137,7 +138,8 @@ def rows_of(sheet: RunSheet, columns: int) -> Iterator[Row]:
     rows = []
     for move in sheet.moves:
         under, marked = (
-            tuple(wrap(words, columns)) if words else () for words in (move.gate, move.mark)
+            tuple(wrap(words, columns)) if words else ()
+            for words in (", ".join(filter(None, (move.way, move.gate))), move.mark)
         )
         rows.append(Row(move.start_at, move.name, move, under, marked))
     now = sheet.now
@@ -147,19 +149,22 @@ def rows_of(sheet: RunSheet, columns: int) -> Iterator[Row]:
             rows.append(Row(start_at, text, kind="break"))
     if now is not None:
         rows.append(Row(now, f"now {clock(now)}", kind="now"))
-    yield from sorted(rows, key=lambda row: (row.at, row.kind != "move", row.kind == "now"))
-    yield Row(sheet.service_at, "service", kind="service")
+    *courses, last = sheet.courses
+    rows += [Row(course.at, course.name, kind="service") for course in courses]
+    order = ("service", "move", "break", "now")  # what begins as a course is served comes after it
+    yield from sorted(rows, key=lambda row: (row.at, order.index(row.kind)))
+    yield Row(last.at, last.name, kind="service")
 
 
 def tracks_of(moves: Sequence[Move]) -> dict[str, int]:
-    """The first track of its dish that is free when a move starts, by step key."""
+    """The first track of its dish that is free when a move starts, by the move's key."""
     tracks: dict[str, int] = {}
     until: dict[str, list[float]] = {}
     for move in moves:
         ends = until.setdefault(move.letter, [])
         free = next((i for i, end_at in enumerate(ends) if end_at <= move.start_at), len(ends))
         ends[free : free + 1] = [move.end_at]
-        tracks[move.step.key] = free
+        tracks[move.key] = free
     return tracks
 
 
@@ -167,7 +172,7 @@ def _lane_ems(sheet: RunSheet, tracks: dict[str, int]) -> dict[str, float]:
     """The width of each lane, in order from the left."""
     ems = {}
     for lane in sheet.lanes:
-        own = [tracks[move.step.key] for move in sheet.moves if move.letter == lane.letter]
+        own = [tracks[move.key] for move in sheet.moves if move.letter == lane.letter]
         ems[lane.letter] = TRACK * (max(own, default=0) + 1) + LANE_GAP
     ems |= {f"oven {spell.oven}": OVEN_LANE for spell in sheet.spells}
     return ems | {"rings": RING_LANE}

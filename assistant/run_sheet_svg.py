@@ -11,7 +11,7 @@ from typing import Literal
 from xml.etree import ElementTree as ET
 
 from assistant import svg_shapes as svg
-from assistant.run_sheet import Lane, Move, RunSheet, clock, length
+from assistant.run_sheet import Lane, Move, RunSheet
 from assistant.run_sheet_lanes import FILLS, draw_badge, draw_lanes, draw_wait
 from assistant.run_sheet_page import (
     LENGTH,
@@ -25,6 +25,7 @@ from assistant.run_sheet_page import (
     Row,
     laid_out,
 )
+from assistant.run_sheet_words import clock, length
 
 Size = Literal["a4", "16:9"]
 
@@ -255,6 +256,7 @@ def _banner(item: ET.Element, page: Page, column: Column, row: Row, top: float) 
     lanes = column.x + page.text + (TIME + LETTER + LENGTH) * em
     right, back = column.x + column.width, lanes - em * 0.4
     words = f"{clock(row.at)}  {row.text}" if row.kind == "service" else row.text
+    words = svg.cut(words, back - column.x - em, em, True)
     svg.rect(item, column.x, top, back - column.x, height)
     svg.text(item, column.x + em * 0.75, top + em * 0.97, words, em, True, fill=svg.PAPER)
     if row.kind == "service":
@@ -280,7 +282,7 @@ def _status(item: ET.Element, x: float, base: float, em: float, move: Move) -> N
 def _told(sheet: RunSheet, move: Move) -> str:
     """The whole line in words, for a screen reader or a pointer."""
     lane = sheet.lane(move)
-    parts = [f"{clock(move.start_at)} {move.name}", move.gate, lane.title if lane else ""]
+    parts = [f"{clock(move.start_at)} {move.name}", move.way, move.gate, lane.title if lane else ""]
     parts += [f"{move.attention}, {length(move.end_at - move.start_at)}", move.mark]
     parts += [{"done": "done", "running": "under way"}.get(move.status, "")]
     return "; ".join(part for part in parts if part)

@@ -5,7 +5,8 @@ from datetime import datetime
 
 from prompt_toolkit.utils import get_cwidth
 
-from assistant.run_sheet import Move, RunSheet, clock, length
+from assistant.run_sheet import Move, RunSheet, Serving
+from assistant.run_sheet_words import clock, length
 
 SIGNS = {"hands-on": "#", "watched": "=", "unattended": "-"}
 NARROWEST = 24  # columns; a narrower terminal is written to as if it were this wide
@@ -59,16 +60,20 @@ def _listed(sheet: RunSheet) -> Iterator[tuple[str, int]]:
         if move is None:
             yield f"{clock(at)}  ------- now", 7
             continue
+        if isinstance(move, Serving):
+            yield f"{clock(at)}  {move.name}", 7
+            continue
         state = {"done": "done", "running": "now", "waiting": ""}[move.status]
         column = f"{state:4}  " if sheet.now is not None else ""
         lead = f"{clock(at)}  {column}{length(move.end_at - move.start_at):>7}  "
         lead += f"{SIGNS[move.attention]}  {move.letter:{wide}}  "
         yield lead + "".join(_words(sheet, move)), len(lead)
-    yield f"{clock(sheet.service_at)}  service", 7
 
 
 def _words(sheet: RunSheet, move: Move) -> Iterator[str]:
     yield move.name
+    if move.way:
+        yield f", {move.way}"
     if move.gate:
         yield f", {move.gate}"
     where = ["ring"] * bool(move.rings) + [move.oven] * bool(move.oven and not move.heats)
@@ -86,9 +91,12 @@ def _told(sheet: RunSheet) -> Iterator[tuple[str, int]]:
         if move is None:
             yield f"{clock(at)}: now.", 2
             continue
+        if isinstance(move, Serving):
+            yield f"{clock(at)}: {move.name}.", 2
+            continue
         lane = sheet.lane(move)
         parts = [f"{clock(at)}: {move.name}"]
-        parts += [move.gate] if move.gate else []
+        parts += [words for words in (move.way, move.gate) if words]
         parts += [lane.title] if lane else []
         parts += [move.attention, _spoken_length(move.end_at - move.start_at)]
         parts += ["on a ring"] if move.rings else []
@@ -97,19 +105,20 @@ def _told(sheet: RunSheet) -> Iterator[tuple[str, int]]:
         parts += [f"mark: {move.mark}"] if move.mark else []
         parts += [{"done": "done", "running": "under way"}.get(move.status, "")]
         yield ", ".join(part.rstrip(".") for part in parts if part) + ".", 2
-    yield f"{clock(sheet.service_at)}: service.", 2
 
 
-def _in_order(sheet: RunSheet) -> Iterator[tuple[float, Move | None]]:
-    """Every move with its start, and None at the present moment of a live sheet."""
-    told = sheet.now is None
-    for move in sheet.moves:
-        if not told and sheet.now is not None and move.start_at > sheet.now:
-            told = True
-            yield sheet.now, None
-        yield move.start_at, move
-    if not told and sheet.now is not None:
-        yield sheet.now, None
+def _in_order(sheet: RunSheet) -> Iterator[tuple[float, Move | Serving | None]]:
+    """Every move and serving with its moment, and None at the present one of a live sheet.
+
+    What begins as a course is served comes after it; the last serving is last of all.
+    """
+    *courses, last = sheet.courses
+    lines: list[tuple[float, Move | Serving | None]] = [(one.at, one) for one in courses]
+    lines += [(move.start_at, move) for move in sheet.moves]
+    if sheet.now is not None:
+        lines.append((sheet.now, None))
+    yield from sorted(lines, key=lambda line: line[0])  # a sort keeps the order of equals
+    yield last.at, last
 
 
 def _spoken_length(seconds: float) -> str:
@@ -151,9 +160,9 @@ def _labels(sheet: RunSheet) -> list[str]:
 def _dish_rows(sheet: RunSheet, scale: "_Scale") -> Iterator[str]:
     for lane in sheet.lanes:
         own = [move for move in sheet.moves if move.letter == lane.letter]
-        row = scale.row(own)
+        row = scale.row(own, lane.serve_at)
         if lane.ready_at is not None:
-            first, last = scale.cell(lane.ready_at), scale.cell(sheet.service_at)
+            first, last = scale.cell(lane.ready_at), scale.cell(lane.serve_at)
             row = [_WAITS if first <= i < last and c == " " else c for i, c in enumerate(row)]
         yield "".join(row)
 
@@ -179,12 +188,11 @@ def _kitchen_rows(sheet: RunSheet, scale: "_Scale") -> Iterator[str]:
 
 
 class _Scale:
-    """Which cell of a line stands for which moment. The last cell is that of service."""
+    """Which cell of a line stands for which moment. The last cell is that of the last serving."""
 
-    def __init__(self, start_at: float, service_at: float, cell_s: float) -> None:
+    def __init__(self, start_at: float, end_at: float, cell_s: float) -> None:
         self.start_at, self.cell_s = start_at, cell_s
-        self.service_at = service_at
-        self.cells = self.cell(service_at) + 1
+        self.cells = self.cell(end_at) + 1
 
     @classmethod
     def fitting(cls, sheet: RunSheet, cells: int) -> "_Scale | None":
@@ -192,11 +200,11 @@ class _Scale:
         if cells < _FEWEST_CELLS or not sheet.moves:
             return None
         starts = [sheet.start_at, sheet.now] if sheet.now is not None else [sheet.start_at]
-        first = min(min(starts), sheet.service_at)
-        span_s = sheet.service_at - first
+        first = min(min(starts), sheet.end_at)
+        span_s = sheet.end_at - first
         usual = (c for c in _CELL_S if span_s / c + 2 <= cells)
         cell_s = next(usual, 3600 * -(-span_s // (3600 * (cells - 2))))
-        return cls(first - _past(first, cell_s), sheet.service_at, cell_s)
+        return cls(first - _past(first, cell_s), sheet.end_at, cell_s)
 
     def cell(self, at: float) -> int:
         return int((at - self.start_at) // self.cell_s)
@@ -207,14 +215,18 @@ class _Scale:
         last = self.cell(end_at - 1) + 1
         return first, min(max(last, first + 1), self.cells - 1)
 
-    def row(self, moves: Iterable[Move]) -> list[str]:
-        """A line of signs; where moves overlap, that of the one that takes most of a cook."""
+    def row(self, moves: Iterable[Move], served_at: float | None = None) -> list[str]:
+        """A line of signs; where moves overlap, that of the one that takes most of a cook.
+
+        served_at: where its stroke is, by default at the last serving.
+        """
         cells = [" "] * self.cells
         order = ("unattended", "watched", "hands-on")
         for move in sorted(moves, key=lambda m: order.index(m.attention)):
             first, last = self.span(move.start_at, move.end_at)
             cells[first:last] = SIGNS[move.attention] * (last - first)
-        cells[-1] = "|"
+        at = self.cells - 1 if served_at is None else self.cell(served_at)
+        cells[min(max(at, 0), self.cells - 1)] = "|"
         return cells
 
     def counted(self, uses: list[tuple[float, float, int]]) -> list[str]:

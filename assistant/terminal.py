@@ -12,7 +12,7 @@ from contextlib import ExitStack
 
 from assistant.cook import Message, Ticker
 from assistant.measures import clock, span
-from assistant.run_sheet import clean
+from assistant.run_sheet_words import clean
 from assistant.running import Running, kitchen_of
 from assistant.two_forms import to_show
 from assistant.wiring import LATE_S, Request, why_late_at_all
