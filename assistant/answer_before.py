@@ -13,8 +13,9 @@ from domain.menu import Dish, Ingredient, Mark, Step
 from domain.rounding import kitchen
 from domain.units import convert, kind_of
 from scheduling.queries import finished, left_to_do, service_at, starts_at
+from scheduling.reason_words import Manner
 from scheduling.reasons import why_late
-from scheduling.replanning import progress
+from scheduling.replanning import progress, with_extras
 from scheduling.slack import can_start as whether
 from scheduling.timetable import is_heating
 
@@ -30,20 +31,23 @@ def can_we(_: Understood, scene: Scene) -> Reply:
         return Reply("No, not as things stand.", more=" ".join(map(_sentence, live.why_not)))
     at, wanted = service_at(live), live.state.wanted_at
     if wanted is not None and at > wanted + _ON_TIME_S:
-        return Reply(
-            f"Not by {clock(wanted)}. The earliest is {clock(at)}.",
-            more=" ".join(map(_sentence, _why_late(scene, wanted))),
-        )
+        return _not_by(scene, wanted, at)
     first = min((slot.start_at for slot in live.timetable.slots.values()), default=live.now)
     return Reply(f"Yes. Start at {clock(first)} and we eat at {clock(at)}.")
 
 
-def _why_late(scene: Scene, wanted: float) -> tuple[str, ...]:
-    """What keeps service from the wanted time, and what would help."""
+def _not_by(scene: Scene, wanted: float, at: float) -> Reply:
+    """The earliest service, what would make the wanted one possible, and on "more" why."""
     live = scene.live
     so_far = progress(live.steps, live.state, live.now, live.timetable)
-    found = why_late(live.menu, live.kitchen, now=live.now, wanted_at=wanted, progress=so_far)
-    return found.sentences(live.menu, live.kitchen) if found else live.timetable.missed
+    menu = with_extras(live.menu, live.state)
+    why = why_late(menu, live.kitchen, now=live.now, wanted_at=wanted, progress=so_far)
+    told = why.sentences(Manner(span, clock, amount)) if why else live.timetable.missed
+    earliest = f"Not by {clock(wanted)}. The earliest is {clock(at)}."
+    if why is None or not why.in_time:
+        return Reply(earliest, more=" ".join(map(_sentence, told)))
+    *reasons, ways = map(_sentence, told)
+    return Reply(f"{earliest} {ways}", more=" ".join(reasons))
 
 
 def can_start(ask: Understood, scene: Scene) -> Reply:

@@ -143,7 +143,7 @@ def why_late_at_all(what: Request, timetable: Timetable) -> tuple[str, ...]:
     found = why_late(
         what.in_batches, what.kitchen, now=what.clock.now(), wanted_at=timetable.wanted_at
     )
-    return found.sentences(what.in_batches, what.kitchen) if found else ()
+    return found.sentences() if found else ()
 
 
 @contextmanager

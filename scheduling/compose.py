@@ -8,6 +8,7 @@ from domain.menu import Menu, Step
 from scheduling.arrange import moved_earlier, moved_later, serial_plan
 from scheduling.case import BEGIN, Case, all_steps, whole_second
 from scheduling.heating import heating_steps
+from scheduling.impossible import lacks, why_never
 from scheduling.kitchen_problem import kitchen_problem
 from scheduling.plan import LevelResult, Plan, costs, violations
 from scheduling.problem import ContradictoryLags, Problem
@@ -66,18 +67,18 @@ def plan_menu(
     for attempt in (case, replace(case, soft=True)):
         try:
             problem = kitchen_problem(attempt)
-        except ContradictoryLags as error:
-            reasons: tuple[str, ...] = (str(error),)
+        except ContradictoryLags:
+            reasons: tuple[str, ...] = (NO_ORDER,)
             continue
         start = to_plan(attempt, hint) if hint else None
         plan = solve(problem, hint=start, limit_s=limit_s, workers=workers, seed=seed, stop=stop)
         if isinstance(plan, Plan):
             timetable = to_timetable(attempt, problem, _settled(attempt, problem, plan))
             if attempt.soft and not case.progress.begun:
-                return NoTimetable(timetable.missed, timetable)
+                return NoTimetable((*why_never(case), *timetable.missed), timetable)
             return timetable
         reasons = (NO_ORDER,) if plan.proven else (NO_TIME,)
-    return NoTimetable(reasons)
+    return NoTimetable(why_never(case) or reasons)
 
 
 def repair(
@@ -108,23 +109,6 @@ def repair(
     reached = zip(problem.levels, costs(problem, plan), strict=True)
     levels = tuple(LevelResult(level.name, cost, 0, 0.0) for level, cost in reached)
     return to_timetable(case, problem, _settled(case, problem, Plan(plan.tasks, levels)))
-
-
-def lacks(case: Case) -> tuple[str, ...]:
-    """What steps to be done need and the kitchen has not, or not enough of, in kitchen words."""
-    there = {**case.capacities, "oven": max((oven.shelves for oven in case.ovens), default=0)}
-    found = []
-    for step in case.menu.steps:
-        if case.begun(step.key) or case.progress.absent(step):
-            continue
-        if step.attention != "unattended" and not case.cooks:
-            found.append(f"“{step.say}” needs a cook, and there is none")
-        for use in step.uses:
-            has = there.get(use.what, 0)
-            if use.count > has:
-                what = "oven shelf" if use.what == "oven" else use.what
-                found.append(f"“{step.say}” needs {use.count} × {what}, and there are {has}")
-    return tuple(dict.fromkeys(found))
 
 
 def _settled(case: Case, problem: Problem, plan: Plan) -> Plan:

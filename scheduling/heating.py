@@ -67,10 +67,10 @@ def heating_steps(menu: Menu, kitchen: Kitchen) -> tuple[Step, ...]:
 def heating_name(kitchen: Kitchen, setting: Setting) -> str:
     """What the heating step is called: "heat the oven to 200", in the kitchen's own degrees."""
     again = "" if setting.visit == 1 else f", {setting.visit}"
-    return f"heat the oven to {_dialled(kitchen, setting)[0]:g}{again}"
+    return f"heat the oven to {dialled(kitchen, setting)[0]:g}{again}"
 
 
-def _dialled(kitchen: Kitchen, setting: Setting) -> tuple[float, str]:
+def dialled(kitchen: Kitchen, setting: Setting) -> tuple[float, str]:
     """The setting as this kitchen's dial shows it, and its scale."""
     if kitchen.units == "us":
         return dial(from_celsius(setting.celsius, "fahrenheit"), "fahrenheit"), "Fahrenheit"
@@ -84,7 +84,7 @@ def heating_dish(kitchen: Kitchen, oven: Oven) -> str:
 
 def _heating_step(kitchen: Kitchen, oven: Oven, setting: Setting, every: Iterable[Setting]) -> Step:
     dish = heating_dish(kitchen, oven)
-    degrees, scale = _dialled(kitchen, setting)
+    degrees, scale = dialled(kitchen, setting)
     cold = heat_s(oven, setting.celsius)
     changes = [heat_s(oven, setting.celsius, other.celsius) for other in every if other != setting]
     return Step(

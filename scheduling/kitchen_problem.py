@@ -41,7 +41,7 @@ def kitchen_problem(case: Case) -> Problem:
     resources += [Resource(left_dirty(piece), 0) for piece in case.menu.wash_up]
     gaps = [*_gaps(case), *_marks(case)]
     return Problem(
-        tasks=(*_step_tasks(case), *heating_tasks(case), *wash_tasks(case), *_milestones(case)),
+        tasks=(*step_tasks(case), *heating_tasks(case), *wash_tasks(case), *_milestones(case)),
         resources=tuple(resources),
         lags=(
             *_lags(gaps),
@@ -60,7 +60,8 @@ def kitchen_problem(case: Case) -> Problem:
 # --- tasks --------------------------------------------------------------------------------------
 
 
-def _step_tasks(case: Case) -> Iterator[Task]:
+def step_tasks(case: Case) -> Iterator[Task]:
+    """Every step still to be done or under way."""
     running = dict(_running_tasks(case))
     for step in case.menu.steps:
         if step.key in case.progress.done:

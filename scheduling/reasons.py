@@ -1,61 +1,70 @@
 """Why service cannot be sooner, and what would make it so: each change checked by solving."""
 
+import time
+from bisect import bisect_left
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from functools import reduce
+from itertools import combinations, groupby, islice
 
 from domain.kitchen import Kitchen
 from domain.menu import Menu
-from scheduling.case import SERVICE, Case, all_steps, whole_second
-from scheduling.compose import lacks
-from scheduling.kitchen_problem import kitchen_problem
-from scheduling.plan import Plan
-from scheduling.problem import ORIGIN, Problem, longest_paths
-from scheduling.solve import solve
+from scheduling.case import Case, whole_second
+from scheduling.changes import Change, changed, changes, in_time, soonest
+from scheduling.collision import Collision, collision
+from scheduling.impossible import lacks
+from scheduling.limits import wanted_by_s
+from scheduling.reason_words import SHOWN, Manner, changes_told, collision_told
 from scheduling.timetable import Progress
-from scheduling.translate import minutes
 
 SOONER_S = 60.0  # a change that gains less is not worth telling
+LATER_STEP_S = 300  # guests are told of whole five minutes
+LATER_MOST_S = 3600  # after more than an hour it is another meal: our own choice
+_ONE_TRY_S = 0.5  # no change that takes longer to check is told
 
 
 @dataclass(frozen=True)
-class Change:
-    """One change, such as "With one more ring", and when service would be with it."""
+class Help:
+    """Changes, to be made together, and a service that they make possible, POSIX seconds."""
 
-    what: str
+    changes: tuple[Change, ...]
     service_at: float
 
 
 @dataclass(frozen=True)
 class WhyLate:
-    """Why service is no sooner than service_at, POSIX seconds.
+    """Why service is no sooner than service_at, the earliest that works; POSIX seconds.
 
-    chain: the steps, by key, that follow each other for the longest; with all hands and rings in
-    the world service could not be before chain_at. changes: what helps, the best first.
+    wanted_at: the service that cannot be; a minute sooner than the earliest when none was wanted.
+    collision: what leaves no room for it; None when that could not be told in time. helps: those
+    that make it possible, what asks least of the cook first; only when there are none, what at
+    least makes service sooner, what gains most first.
     """
 
-    now: float
+    case: Case
     service_at: float
-    wanted_at: float | None
-    chain: tuple[str, ...]
-    chain_at: float
-    changes: tuple[Change, ...]
+    wanted_at: float
+    collision: Collision | None
+    helps: tuple[Help, ...]
 
-    def sentences(self, menu: Menu, kitchen: Kitchen) -> tuple[str, ...]:
+    @property
+    def in_time(self) -> bool:
+        """Whether the helps make the wanted service possible."""
+        return any(help.service_at <= self.wanted_at for help in self.helps)
+
+    def sentences(self, manner: Manner = SHOWN) -> tuple[str, ...]:
         """The reason and what would help, in kitchen words."""
-        says = {step.key: step.say.rstrip(".") for step in all_steps(menu, kitchen)}
-        target = self.service_at if self.wanted_at is None else self.wanted_at
-        told = ["Nothing takes that long by itself, but the steps get in each other’s way."]
-        if self.chain and self.chain_at >= target:
-            took = minutes(self.chain_at - self.now)
-            first, last = says[self.chain[0]], says[self.chain[-1]]
-            if any(mark.step == self.chain[0] for mark in menu.marks):
-                told = [f"“{first}” has a fixed mark, and “{last}” ends {took} from now."]
-            else:
-                told = [f"“{first}” to “{last}”, one after the other, take {took} from now."]
-        for change in self.changes:
-            sooner = minutes(self.service_at - change.service_at)
-            in_time = self.wanted_at is not None and change.service_at <= self.wanted_at
-            told.append(f"{change.what}: {sooner} sooner{', in time' if in_time else ''}.")
+        told = []
+        if self.collision:
+            told.append(collision_told(self.collision, manner))
+        if self.in_time:
+            ways = [changes_told(self.case, help.changes, manner) for help in self.helps]
+            told.append(f"To eat at {manner.clock(self.wanted_at)}: {'; or '.join(ways)}.")
+        else:
+            for help in self.helps:
+                what = changes_told(self.case, help.changes, manner)
+                sooner = manner.span(self.service_at - help.service_at)
+                told.append(f"{what[0].upper()}{what[1:]}: {sooner} sooner.")
         return tuple(told)
 
 
@@ -66,72 +75,79 @@ def why_late(
     now: float,
     wanted_at: float | None,
     progress: Progress | None = None,
-    limit_s: float = 1.0,
+    limit_s: float = 2.0,
     most: int = 3,
 ) -> WhyLate | None:
-    """Why service cannot be at wanted_at (None: any sooner); None when there is no plan at all.
+    """Why service cannot be at wanted_at (None: any sooner); None when there is no such reason.
 
-    Tries one more of each thing, one oven temperature for all, and each dish left out.
-    limit_s: seconds of solving for each; what is not proven in them is not told.
+    That is when it can be, when no plan is found at all, or when nothing sooner is ruled out.
+    limit_s: seconds in all; what is not proven in them is not told. most: how many helps.
     """
+    until = time.monotonic() + limit_s
     case = Case(menu, kitchen, whole_second(now), wanted_at, progress or Progress())
-    service_s = None if lacks(case) else _earliest_s(case, limit_s)
-    if service_s is None:
+    earliest = None if lacks(case) else soonest(case, limit_s / 4)
+    if earliest is None or not earliest.proven:
         return None
-    chain, chain_s = _longest_chain(case)
-    changes = []
-    for what, changed in _changes(case):
-        sooner_s = _earliest_s(changed, limit_s)
-        if sooner_s is not None and service_s - sooner_s >= SOONER_S:
-            changes.append(Change(what, now + sooner_s))
-    changes.sort(key=lambda change: change.service_at)
-    return WhyLate(now, now + service_s, wanted_at, chain, now + chain_s, tuple(changes[:most]))
+    service_at = earliest.service_at
+    if wanted_at is None:
+        case = replace(case, wanted_at=service_at - SOONER_S)
+    elif service_at <= wanted_at:
+        return None
+    assert case.wanted_at is not None
+    helps = _helps(case, service_at, until - limit_s / 3, most)
+    collide, by_s = None, wanted_by_s(case)
+    if by_s >= 0:
+        collide = collision(case, by_s=by_s, limit_s=until - time.monotonic())
+    return WhyLate(case, service_at, case.wanted_at, collide, helps)
 
 
-def _earliest_s(case: Case, limit_s: float) -> int | None:
-    """The proven earliest service after now, None when there is none or it is not proven."""
-    problem = kitchen_problem(replace(case, wanted_at=None))
-    upto = [level.name for level in problem.levels].index("lateness") + 1
-    plan = solve(replace(problem, levels=problem.levels[:upto]), limit_s=limit_s)
-    return plan.tasks[SERVICE].start_s if isinstance(plan, Plan) and plan.proven else None
+def _helps(case: Case, service_at: float, until: float, most: int) -> tuple[Help, ...]:
+    """What makes the wanted service possible; else what makes service sooner."""
+    assert case.wanted_at is not None
+    for made in (_alone(case, until), _together(case, until)):
+        if landing := tuple(Help(one, case.wanted_at) for one in islice(made, most)):
+            return landing
+    sooner = []
+    for change in changes(case):
+        left_s = until - time.monotonic()
+        if left_s > 0 and change.kind != "later":
+            found = soonest(changed(case, change), min(left_s, _ONE_TRY_S))
+            if found and service_at - found.service_at >= SOONER_S:
+                sooner.append(Help((change,), found.service_at))
+    return tuple(sorted(sooner, key=lambda help: help.service_at)[:most])
 
 
-def _changes(case: Case) -> Iterator[tuple[str, Case]]:
-    """Each single change worth trying, and the case with it."""
-    kitchen, so_far = case.kitchen, case.progress
-    used = {use.what for step in case.menu.steps for use in step.uses}
-    if "oven" in used and kitchen.ovens:
-        first, *others = kitchen.ovens
-        shelf = replace(first, shelves=first.shelves + 1)
-        for what, ovens in (
-            ("With another oven", (*kitchen.ovens, replace(first, name="another oven"))),
-            ("With one more oven shelf", (shelf, *others)),
-        ):
-            yield what, replace(case, kitchen=replace(kitchen, ovens=ovens))
-    for name in sorted(used - {"oven"}):
-        more = {**so_far.equipment, name: case.capacities[name] + 1}
-        yield f"With one more {name}", replace(case, progress=replace(so_far, equipment=more))
-    yield "With somebody to help", replace(case, progress=replace(so_far, cooks=case.cooks + 1))
-    left = [dish for dish in case.menu.dishes if dish.name not in so_far.dropped]
-    for dish in left if len(left) > 1 else ():
-        dropped = so_far.dropped | {dish.name}
-        without = replace(case, progress=replace(so_far, dropped=dropped))
-        yield f"Without “{dish.title}”", without
+def _alone(case: Case, until: float) -> Iterator[tuple[Change, ...]]:
+    """Each change that makes the wanted service possible by itself."""
+    for kind, group in groupby(changes(case), key=lambda change: change.kind):
+        if kind == "later":
+            least = [least for change in group if (least := _least(case, change, until))]
+            yield from ((later,) for later in sorted(least, key=lambda one: one.later_s)[:1])
+        else:
+            yield from ((change,) for change in group if _lands(case, (change,), until))
 
 
-def _longest_chain(case: Case) -> tuple[tuple[str, ...], int]:
-    """The steps that decide the earliest service if nothing were ever in use, and that service."""
-    problem: Problem = kitchen_problem(replace(case, wanted_at=None))
-    longest = longest_paths(problem, ORIGIN)
-    came_from = {ORIGIN: ORIGIN}
-    reached = [ORIGIN]
-    for at in reached:  # breadth first over the arcs that bind; `reached` grows meanwhile
-        for arc in problem.arcs:
-            binds = arc.before == at and longest[at] + arc.weight_s == longest[arc.after]
-            if binds and arc.after not in came_from:
-                came_from[arc.after] = at
-                reached.append(arc.after)
-    chain = [came_from[SERVICE]]
-    while chain[-1] != ORIGIN:
-        chain.append(came_from[chain[-1]])
-    return tuple(key for key in reversed(chain) if key in case.steps), longest[SERVICE]
+def _together(case: Case, until: float) -> Iterator[tuple[Change, ...]]:
+    """Each two changes that make it possible together."""
+    single = [change for change in changes(case) if change.kind not in ("later", "left out")]
+    yield from (both for both in combinations(single, 2) if _lands(case, both, until))
+
+
+def _least(case: Case, later: Change, until: float) -> Change | None:
+    """A dish served later by no more than it takes; None when that does not do."""
+
+    def moved(steps: int) -> Change:
+        return replace(later, later_s=steps * LATER_STEP_S)
+
+    def lands(steps: int) -> bool:
+        return _lands(case, (moved(steps),), until)
+
+    steps = range(1, LATER_MOST_S // LATER_STEP_S + 1)
+    if not lands(steps[-1]):
+        return None
+    return moved(steps[min(bisect_left(steps, True, key=lands), len(steps) - 1)])
+
+
+def _lands(case: Case, made: tuple[Change, ...], until: float) -> bool:
+    left_s = until - time.monotonic()
+    return left_s > 0 and in_time(reduce(changed, made, case), min(left_s, _ONE_TRY_S))

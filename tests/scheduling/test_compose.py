@@ -237,7 +237,8 @@ def test_marks_are_kept_and_colliding_ones_are_told() -> None:
     early = menu(RICE, marks=(Mark("rice/boil", 60, "Show the boil"),))
     none = plan_menu(early, HOME, now=NOW, wanted_at=None)
     assert isinstance(none, NoTimetable)
-    assert none.reasons == ("the mark “Show the boil” at 1 min is missed by 1 min",)
+    assert "the mark of “boil” at 1 min; “rinse” (2 min)" in none.reasons[0]
+    assert none.reasons[1:] == ("the mark “Show the boil” at 1 min is missed by 1 min",)
     assert none.earliest is not None
     assert start(none.earliest, "rice/boil") == 2
 
@@ -245,12 +246,15 @@ def test_marks_are_kept_and_colliding_ones_are_told() -> None:
 def test_what_the_kitchen_lacks_is_told() -> None:
     blended = menu(dish("soup", step("soup", "blend", 2, uses=(Use("blender"),))))
     assert plan_menu(blended, HOME, now=NOW, wanted_at=None) == NoTimetable(
-        ("“blend the soup” needs 1 × blender, and there are 0",)
+        (
+            "“blend” needs “blender”, which is not there; "
+            "use another kitchen, or leave that dish out",
+        )
     )
     bare = replace(HOME, ovens=())
     none = plan_menu(menu(baked("roast", 30, 200)), bare, now=NOW, wanted_at=None)
     assert isinstance(none, NoTimetable)
-    assert "oven shelf" in none.reasons[0]
+    assert "needs “oven”, which is not there" in none.reasons[0]
 
 
 # --- while cooking ------------------------------------------------------------------------------

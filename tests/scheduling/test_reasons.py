@@ -1,48 +1,175 @@
-from domain.kitchen import Kitchen, Oven
-from domain.menu import Dish, Duration, Follow, Menu, Step, Use
-from scheduling.reasons import why_late
+"""Why service cannot be when it is wanted, and what helps: each with the numbers beside it."""
 
-NOW = 1_700_000_000.0
-HOME = Kitchen("home", "Home", 2, (Oven("oven", 2, 720, 60),), {"pot": 1}, ("cook",))
+from dataclasses import replace
+from datetime import datetime
+
+from tiny_menus import (
+    BEANS,
+    HOME,
+    NOW,
+    ONE_COOK,
+    ONE_PAN,
+    TWO_TEMPERATURES,
+    after,
+    dish,
+    menu,
+    step,
+)
+
+from domain.kitchen import Kitchen
+from domain.menu import Mark, Menu, Use
+from scheduling.case import Case
+from scheduling.changes import Change, changed, soonest
+from scheduling.reasons import WhyLate, why_late
+from scheduling.timetable import Progress
 
 
-def boiled(name: str, minutes: int, *uses: Use) -> Dish:
-    """Washed for 1 minute by hand, then boiled."""
-    wash = Step("wash", name, f"Wash the {name}.", Duration(60, 60, 60), "hands-on")
-    length = Duration(60 * minutes, 60 * minutes, 60 * minutes)
-    follows = (Follow(f"{name}/wash"),)
-    boil = Step("boil", name, f"Boil the {name}.", length, "unattended", uses, follows)
-    return Dish(name, name.capitalize(), 4, 3600, (), (wash, boil))
+def why(of: Menu, minutes: float | None, kitchen: Kitchen = HOME, **more) -> WhyLate:
+    wanted_at = None if minutes is None else NOW + 60 * minutes
+    found = why_late(of, kitchen, now=NOW, wanted_at=wanted_at, limit_s=20, **more)
+    assert found is not None
+    for help in found.helps:  # whatever it says was solved for; here it is solved for again
+        case = Case(of, kitchen, NOW, found.wanted_at, more.get("progress", Progress()))
+        for change in help.changes:
+            case = changed(case, change)
+        made = soonest(case, 10)
+        assert made is not None
+        assert made.service_at == help.service_at
+    return found
 
 
-def test_the_longest_chain_is_the_reason() -> None:
-    menu = Menu("m", "M", 4, (boiled("beans", 90), boiled("rice", 12)))
-    why = why_late(menu, HOME, now=NOW, wanted_at=NOW + 3600)
-    assert why is not None
-    assert why.service_at == why.chain_at == NOW + 91 * 60
-    assert why.chain == ("beans/wash", "beans/boil")
-    said = why.sentences(menu, HOME)
-    assert (
-        said[0]
-        == "“Wash the beans” to “Boil the beans”, one after the other, take 1 h 31 min from now."
+def helps(found: WhyLate) -> list[tuple[str, ...]]:
+    return [tuple(change.kind for change in help.changes) for help in found.helps]
+
+
+def test_the_earliest_service_and_a_second_pan() -> None:
+    found = why(ONE_PAN, 34)
+    assert found.service_at == NOW + 35 * 60
+    assert found.in_time
+    assert found.sentences()[1:] == (
+        f"To eat at {at(34)}: get a second pan; or serve “Fish” 5 min later; or leave out “Fish”.",
     )
-    # Without the beans only the rice is left: 1 + 12 min, in time.
-    assert said[1:] == ("Without “Beans”: 1 h 18 min sooner, in time.",)
 
 
-def test_a_second_pot_is_found_to_help() -> None:
-    # One pot: 1 + 30 + 20 min. Two: the rice's wash waits for the other, so 1 + 30.
-    both = (boiled("beans", 30, Use("pot")), boiled("rice", 20, Use("pot")))
-    menu = Menu("m", "M", 4, both)
-    why = why_late(menu, HOME, now=NOW, wanted_at=NOW + 35 * 60)
-    assert why is not None
-    assert why.service_at == NOW + 51 * 60
-    assert why.chain_at == NOW + 31 * 60
-    helps = {change.what: (change.service_at - NOW) / 60 for change in why.changes}
-    assert helps == {"Without “Beans”": 21, "With one more pot": 31, "Without “Rice”": 31}
-    assert why.sentences(menu, HOME)[0].startswith("Nothing takes that long by itself")
+def at(minutes: float) -> str:
+    return f"{datetime.fromtimestamp(NOW + 60 * minutes):%H:%M}"
 
 
-def test_no_plan_at_all_has_no_such_reason() -> None:
-    menu = Menu("m", "M", 4, (boiled("beans", 30, Use("blender")),))
-    assert why_late(menu, HOME, now=NOW, wanted_at=None) is None
+def test_what_collides_is_told_in_kitchen_words() -> None:
+    assert why(ONE_PAN, 34).sentences()[0] == (
+        f"These collide: service at {at(34)}; one pan; “fry the fish” (20 min); "
+        "“fry the eggs” (15 min)."
+    )
+    assert why(ONE_PAN, 19).sentences()[0] == (
+        f"“Fry the fish” (20 min) alone takes too long for service at {at(19)}."
+    )
+    assert why(menu(BEANS), 80).sentences()[0] == (
+        "One after the other, “soak the beans” (1 h) and “boil the beans” (30 min) take too long "
+        f"for service at {at(80)}."
+    )
+    assert why(TWO_TEMPERATURES, 73).sentences()[0] == (
+        f"These collide: service at {at(73)}; one temperature at a time in the oven, with "
+        "160 °C and 200 °C asked for; “bake the crumble” (40 min); “bake the roast” (30 min)."
+    )
+    assert (
+        why(ONE_COOK, 20)
+        .sentences()[0]
+        .startswith(
+            f"These collide: service at {at(20)}; the hands of one cook; “chop the kale” (12 min); "
+        )
+    )
+
+
+def test_what_may_be_done_beforehand() -> None:
+    # Soaking 60 min and boiling 30: with the soaking done, 30.
+    found = why(menu(BEANS), 80)
+    assert [help.changes for help in found.helps] == [
+        (Change("beforehand", ("beans/soak the beans",)),)
+    ]
+    assert found.sentences()[-1] == f"To eat at {at(80)}: soak the beans beforehand."
+    begun = Progress(started_at=NOW)  # then it is too late for beforehand
+    assert helps(why(menu(BEANS), 80, progress=begun)) == []
+
+
+def test_no_step_is_done_beforehand_that_has_to_be_followed_soon() -> None:
+    boil = step("beans", "boil", 30, follows=after("beans/soak the beans", 0, 10))
+    assert helps(why(menu(dish("beans", BEANS.steps[0], boil)), 80)) == []
+
+
+def test_a_dish_is_served_later_by_no_more_than_it_takes() -> None:
+    # The eggs after the fish end at 35 min: 15 min after service at 20, and 9 after 26.
+    later = {
+        minutes: next(
+            change.later_s / 60
+            for help in why(ONE_PAN, minutes).helps
+            for change in help.changes
+            if change.kind == "later"
+        )
+        for minutes in (20, 26, 34)
+    }
+    assert later == {20: 15, 26: 10, 34: 5}
+
+
+def test_what_asks_least_comes_first_and_there_are_three_at_most() -> None:
+    assert helps(why(ONE_PAN, 34)) == [("piece",), ("later",), ("left out",)]
+    assert helps(why(ONE_COOK, 22))[:2] == [("later",), ("help",)]
+    assert len(why(ONE_COOK, 22).helps) == 3
+
+
+def test_two_changes_where_one_does_not_do() -> None:
+    # Two steps of 20 min each take the one pan and the one ring: 40 min with a second of either.
+    both = (Use("ring"), Use("pan"))
+    steps = [step("grill", name, 20, uses=both) for name in ("fry the fish", "fry the ham")]
+    found = why(menu(dish("grill", *steps)), 20, replace(HOME, rings=1))
+    assert helps(found) == [("piece", "ring")]
+    assert found.sentences()[-1] == f"To eat at {at(20)}: get a second pan and use one more ring."
+
+
+def test_what_only_makes_it_sooner_is_told_with_how_much() -> None:
+    # Without the stew the soup is left: 90 min, and 60 are wanted.
+    of = menu(
+        dish("stew", step("stew", "stew", 100)),
+        dish("soup", step("soup", "simmer", 90)),
+    )
+    found = why(of, 60)
+    assert not found.in_time
+    assert found.sentences()[1:] == ("Leave out “Stew”: 10 min sooner.",)
+
+
+def test_without_a_wanted_time_it_tells_why_not_sooner() -> None:
+    found = why(ONE_PAN, None)
+    assert found.service_at == NOW + 35 * 60
+    assert found.wanted_at == NOW + 34 * 60
+
+
+def test_no_reason_where_there_is_none() -> None:
+    assert why_late(ONE_PAN, HOME, now=NOW, wanted_at=NOW + 35 * 60) is None
+    blender = menu(dish("soup", step("soup", "blend", 2, uses=(Use("blender"),))))
+    assert why_late(blender, HOME, now=NOW, wanted_at=None) is None
+
+
+def test_a_time_that_is_past_has_no_collision() -> None:
+    found = why(ONE_PAN, -5)
+    assert found.collision is None
+    assert found.helps
+    assert not found.in_time
+
+
+def test_a_mark_is_a_reason() -> None:
+    of = replace(ONE_COOK, marks=(Mark("kale/chop the kale", 900),))
+    assert why(of, 14).sentences()[0] == (
+        f"These collide: service at {at(14)}; the mark of “chop the kale” at 15 min."
+    )
+
+
+def test_of_many_short_steps_only_the_longest_are_named() -> None:
+    names = "abcdefgh"
+    steps = [
+        step("soup", name, n + 1, follows=after(f"soup/{names[n - 1]}") if n else ())
+        for n, name in enumerate(names)
+    ]
+    # 1 + 2 + ... + 8 = 36 min.
+    assert why(menu(dish("soup", *steps)), 35.5).sentences()[0] == (
+        "One after the other, “h” (8 min), “g” (7 min), “f” (6 min), “e” (5 min) and "
+        f"four shorter steps (10 min in all) take too long for service at {at(35.5)}."
+    )

@@ -1,0 +1,67 @@
+"""Why a menu cannot be cooked here at any time, and what would change that."""
+
+import time
+from dataclasses import replace
+
+from domain.menu import Step, Use
+from domain.yamlfile import nearest
+from scheduling.case import Case
+from scheduling.changes import changed, changes, soonest
+from scheduling.collision import collision
+from scheduling.reason_words import called, changes_told, collision_told, count
+
+MOST_HELPS = 3
+_ONE_TRY_S = 0.2  # no change that takes longer to check is told
+
+
+def lacks(case: Case) -> tuple[str, ...]:
+    """What steps to be done need and the kitchen has not, or not enough of, in kitchen words."""
+    there = {**case.capacities, "oven": max((oven.shelves for oven in case.ovens), default=0)}
+    found = []
+    for step in case.menu.steps:
+        if case.begun(step.key) or case.progress.absent(step):
+            continue
+        if step.attention != "unattended" and not case.cooks:
+            found.append(f"{called(case, step.key)} needs a cook, and there is none")
+        found += [
+            _lack(case, step, use, there) for use in step.uses if use.count > _has(use, there)
+        ]
+    return tuple(dict.fromkeys(found))
+
+
+def why_never(case: Case, limit_s: float = 1.0) -> tuple[str, ...]:
+    """The limits that collide whenever service is, and what would help, each checked by solving.
+
+    Empty when that cannot be told in limit_s seconds, or when there is a plan after all.
+    """
+    until = time.monotonic() + limit_s
+    case = replace(case, wanted_at=None)
+    found = collision(case, limit_s=limit_s / 2)
+    if found is None:
+        return ()
+    helps: list[str] = []
+    for change in changes(case):
+        left_s = min(_ONE_TRY_S, until - time.monotonic())
+        if left_s <= 0 or len(helps) == MOST_HELPS:
+            break
+        if change.kind != "later" and soonest(changed(case, change), left_s):
+            helps.append(changes_told(case, (change,)))
+    told = collision_told(found)
+    if helps:
+        return (f"{told}; what would help: {', or '.join(helps)}",)
+    return (f"{told}; correct one of them in its dish or menu",)
+
+
+def _has(use: Use, there: dict[str, int]) -> int:
+    return there.get(use.what, 0)
+
+
+def _lack(case: Case, step: Step, use: Use, there: dict[str, int]) -> str:
+    there_is, needs = _has(use, there), f"{called(case, step.key)} needs"
+    if there_is:
+        what = "oven shelf" if use.what == "oven" else use.what
+        verb = "is" if there_is == 1 else "are"
+        return f"{needs} {count(use.count, what)} at once, and there {verb} {count(there_is, what)}"
+    close = nearest(use.what, [name for name, number in case.kitchen.equipment.items() if number])
+    hint = f"did you mean “{close}”?" if close else "use another kitchen, or leave that dish out"
+    return f"{needs} “{use.what}”, which is not there; {hint}"

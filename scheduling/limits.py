@@ -1,0 +1,177 @@
+"""The limits that a kitchen and a menu set, one by one, and the problem without some of them."""
+
+import math
+from collections.abc import Collection, Iterator
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from domain.kitchen import Kitchen
+from domain.menu import Duration, Follow, Menu, Step
+from scheduling.case import SERVICE, Case, on_oven
+from scheduling.heating import heat_s
+from scheduling.kitchen_problem import kitchen_problem, step_tasks
+from scheduling.oven_rules import needs_heating
+from scheduling.problem import ORIGIN, Lag, Problem, Task
+from scheduling.timetable import Progress
+
+Kind = Literal[
+    "hands",  # how many cooks there are
+    "piece",  # how many rings, or pieces of some equipment
+    "shelves",  # of an oven
+    "temperature",  # an oven has one at a time
+    "heating",  # an oven takes its time from cold
+    "mark",  # a step has a fixed moment
+    "length",  # a step takes its time
+    "rest",  # the least gap between two steps
+    "soon",  # the most
+]
+
+_NO_TIME = Duration(0, 0, 0)
+
+
+@dataclass(frozen=True)
+class Limit:
+    """One thing that could be otherwise.
+
+    name: the step's key, or what the oven or the piece is called; after: the step before a gap.
+    """
+
+    kind: Kind
+    name: str
+    after: str = ""
+
+
+def limits_of(case: Case) -> tuple[Limit, ...]:
+    """Every limit that may stand in the way, those first that tell a cook the most."""
+    left = [step for step in case.menu.steps if _left(case, step)]
+    waits = [(f, s) for s in left if not case.begun(s.key) for f in s.follows]
+    long = [
+        *((step.duration.likely_s, Limit("length", step.key)) for step in left),
+        *((f.least_s, Limit("rest", s.key, f.step)) for f, s in waits if f.least_s > 0),
+    ]
+    long.sort(key=lambda item: -item[0])
+    marked = {mark.step for mark in case.menu.marks}
+    return (
+        *_places(case, left),
+        *(Limit("mark", s.key) for s in left if s.key in marked and not case.begun(s.key)),
+        *(limit for _, limit in long),
+        *(Limit("soon", s.key, f.step) for f, s in waits if f.most_s is not None),
+    )
+
+
+def without(case: Case, gone: Collection[Limit], by_s: int | None = None) -> Problem:
+    """The case's problem with these limits let go, and service in at most by_s seconds.
+
+    It has no objective, and allows all that it allowed before. Raises ProblemError.
+    """
+    problem = kitchen_problem(_eased(case, gone))
+    short = {limit.name for limit in gone if limit.kind == "length"}
+    warm = {limit.name for limit in gone if limit.kind == "temperature"}
+    ovens = {on_oven(oven) for oven in case.ovens if oven.name in warm}
+    full = {task.name: task for task in step_tasks(case) if task.name in short}
+    due = () if by_s is None else (Lag(ORIGIN, SERVICE, None, by_s, after_moment="start"),)
+    return replace(
+        problem,
+        tasks=tuple(_or_full(task, full.get(task.name)) for task in problem.tasks),
+        lags=(*problem.lags, *due),
+        aparts=tuple(apart for apart in problem.aparts if apart.resource not in ovens),
+        levels=(),
+    )
+
+
+def wanted_by_s(case: Case) -> int:
+    """The wanted service, as the latest start of the task SERVICE in the case's problem."""
+    assert case.wanted_at is not None
+    return math.floor(case.wanted_at - case.now + 1e-6) + case.since_service_s
+
+
+def wanted_of(steps: Collection[Step], what: str) -> int:
+    """How many rings or pieces these steps take when all are under way at once."""
+    return sum(use.count for step in steps for use in step.uses if use.what == what)
+
+
+def _left(case: Case, step: Step) -> bool:
+    return step.key not in case.progress.done and not case.progress.absent(step)
+
+
+def _places(case: Case, left: list[Step]) -> Iterator[Limit]:
+    """Hands, rings, equipment and ovens that cannot serve all steps at once."""
+    if sum(step.attention != "unattended" for step in left) > case.cooks:
+        yield Limit("hands", "hands")
+    names = {use.what for step in left for use in step.uses} - {"oven"}
+    for name in sorted(names, key=lambda name: (name != "ring", name)):
+        if wanted_of(left, name) > case.capacities.get(name, 0):
+            yield Limit("piece", name)
+    baking = wanted_of(left, "oven")
+    for oven in case.ovens if baking else ():
+        if len(case.settings) > 1:
+            yield Limit("temperature", oven.name)
+        if baking > oven.shelves:
+            yield Limit("shelves", oven.name)
+        if any(heat_s(oven, setting.celsius) for setting in needs_heating(case, oven)):
+            yield Limit("heating", oven.name)
+
+
+# --- letting go ---------------------------------------------------------------------------------
+
+
+def _eased(case: Case, gone: Collection[Limit]) -> Case:
+    """The case without the limits that the menu, the kitchen or the progress states."""
+    if not gone:
+        return case
+    return replace(
+        case,
+        menu=_eased_menu(case.menu, gone),
+        kitchen=_eased_kitchen(case, gone),
+        progress=_eased_progress(case, gone),
+    )
+
+
+def _eased_menu(menu: Menu, gone: Collection[Limit]) -> Menu:
+    def follow(step: Step, one: Follow) -> Follow:
+        rest, soon = (Limit("rest", step.key, one.step), Limit("soon", step.key, one.step))
+        return replace(
+            one,
+            least_s=min(0, one.least_s) if rest in gone else one.least_s,
+            most_s=None if soon in gone else one.most_s,
+        )
+
+    def eased(step: Step) -> Step:
+        length = _NO_TIME if Limit("length", step.key) in gone else step.duration
+        return replace(
+            step, duration=length, follows=tuple(follow(step, one) for one in step.follows)
+        )
+
+    dishes = (replace(dish, steps=tuple(map(eased, dish.steps))) for dish in menu.dishes)
+    marks = tuple(mark for mark in menu.marks if Limit("mark", mark.step) not in gone)
+    return replace(menu, dishes=tuple(dishes), marks=marks)
+
+
+def _eased_kitchen(case: Case, gone: Collection[Limit]) -> Kitchen:
+    baking = wanted_of(case.menu.steps, "oven")
+    ovens = tuple(
+        replace(
+            oven,
+            shelves=baking if Limit("shelves", oven.name) in gone else oven.shelves,
+            heat_s=0 if Limit("heating", oven.name) in gone else oven.heat_s,
+        )
+        for oven in case.kitchen.ovens
+    )
+    return replace(case.kitchen, ovens=ovens)
+
+
+def _eased_progress(case: Case, gone: Collection[Limit]) -> Progress:
+    steps = case.menu.steps
+    pieces = {limit.name: wanted_of(steps, limit.name) for limit in gone if limit.kind == "piece"}
+    equipment = {**case.progress.equipment, **pieces}
+    cooks = len(steps) if Limit("hands", "hands") in gone else case.progress.cooks
+    running = {
+        key: (began, case.now if Limit("length", key) in gone else ends)
+        for key, (began, ends) in case.progress.running.items()
+    }
+    return replace(case.progress, equipment=equipment, cooks=cooks, running=running)
+
+
+def _or_full(short: Task, full: Task | None) -> Task:
+    """A step that takes no time, or its own: without the choice an "at once" could be harder."""
+    return short if full is None else replace(short, modes=(*short.modes, *full.modes))

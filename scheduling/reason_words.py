@@ -1,0 +1,178 @@
+"""Limits that collide, and changes that help, in kitchen words."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from domain.menu import Follow
+from domain.phrasing import clock_shown, duration_shown, number_spoken, shown
+from scheduling.case import Case
+from scheduling.changes import Change
+from scheduling.collision import Collision
+from scheduling.heating import dialled, heat_s, heating_dish
+from scheduling.limits import Limit
+from scheduling.oven_rules import needs_heating
+
+_NAMED = 4  # steps and rests that are named one by one; shorter ones are only counted
+_HISSES = ("s", "x", "sh", "ch")
+_ASKED = {
+    "shelf": "use one more oven shelf",
+    "help": "have somebody to help",
+    "ring": "use one more ring",
+    "oven": "use another oven",
+}
+_ORDINALS = {0: "a", 1: "a second", 2: "a third", 3: "a fourth"}
+
+
+def _clock_shown(at: float) -> str:
+    return clock_shown(datetime.fromtimestamp(at))
+
+
+@dataclass(frozen=True)
+class Manner:
+    """How values stand in a sentence: lengths of time, moments (both in seconds), and oven
+    temperatures with their unit."""
+
+    span: Callable[[float], str] = duration_shown
+    clock: Callable[[float], str] = _clock_shown
+    degrees: Callable[[float, str], str] = shown
+
+
+SHOWN = Manner()
+
+
+def collision_told(found: Collision, manner: Manner = SHOWN) -> str:
+    """One sentence that names what collides, for a service; without one, a clause of it."""
+    case = found.case
+    parts = _parts(found, manner)
+    if found.by_s is None:
+        return f"these collide: {'; '.join(parts)}"
+    at = manner.clock(case.now + found.by_s - case.since_service_s)
+    if not found.in_a_row:
+        return f"These collide: service at {at}; {'; '.join(parts)}."
+    if len(parts) == 1:
+        return f"{_capital(parts[0])} alone takes too long for service at {at}."
+    return f"One after the other, {_listed(parts)} take too long for service at {at}."
+
+
+def changes_told(case: Case, made: Sequence[Change], manner: Manner = SHOWN) -> str:
+    """What the cook could do: "get a second large pan and have somebody to help"."""
+    return _listed([_change(case, change, manner) for change in made])
+
+
+def called(case: Case, key: str) -> str:
+    """A step as cooks know it: its name, with the dish where two dishes have such a step."""
+    step = case.steps[key]
+    alike = [other for other in case.menu.steps if other.name == step.name]
+    of = f" of “{case.menu.dish(step.dish).title}”" if len(alike) > 1 else ""
+    return f"“{step.name}”{of}"
+
+
+# --- limits -------------------------------------------------------------------------------------
+
+
+def _parts(found: Collision, manner: Manner) -> list[str]:
+    """Each limit in words; of many steps and rests the shorter ones together."""
+    case = found.case
+    long = sorted(
+        (limit for limit in found.limits if limit.kind in ("length", "rest")),
+        key=lambda limit: -_length_s(case, limit),
+    )
+    short = long[_NAMED:] if len(long) > _NAMED + 1 else []
+    parts = [_limit(case, limit, manner) for limit in found.limits if limit not in short]
+    if short:
+        total = manner.span(sum(_length_s(case, limit) for limit in short))
+        parts.append(f"{number_spoken(len(short))} shorter steps ({total} in all)")
+    return parts
+
+
+def _limit(case: Case, limit: Limit, manner: Manner) -> str:
+    if limit.kind == "hands":
+        return f"the hands of {count(case.cooks, 'cook')}"
+    if limit.kind == "piece":
+        return count(case.capacities.get(limit.name, 0), limit.name)
+    if limit.kind in ("shelves", "temperature", "heating"):
+        return _oven_limit(case, limit, manner)
+    step, span = called(case, limit.name), manner.span(_length_s(case, limit))
+    if limit.kind == "length":
+        return f"{step} ({span})"
+    if limit.kind == "mark":
+        return f"the mark of {step} at {span}"
+    before = called(case, limit.after)
+    if limit.kind == "rest":
+        return f"the {span} between {before} and {step}"
+    most_s = _follow(case, limit).most_s
+    return f"{step} {f'within {manner.span(most_s)} of' if most_s else 'at once after'} {before}"
+
+
+def _oven_limit(case: Case, limit: Limit, manner: Manner) -> str:
+    oven = next(oven for oven in case.ovens if oven.name == limit.name)
+    called = heating_dish(case.kitchen, oven).replace("-", " ")
+    if limit.kind == "shelves":
+        return f"{count(oven.shelves, 'shelf')} in the {called}"
+    if limit.kind == "heating":
+        longest_s = max(heat_s(oven, setting.celsius) for setting in needs_heating(case, oven))
+        return f"heating the {called} ({manner.span(longest_s)})"
+    at = dict.fromkeys(
+        manner.degrees(degrees, scale.lower())
+        for degrees, scale in (dialled(case.kitchen, setting) for setting in case.settings)
+    )
+    return f"one temperature at a time in the {called}, with {_listed(list(at))} asked for"
+
+
+def _length_s(case: Case, limit: Limit) -> float:
+    """What a step takes from now on, how long a rest is, or when a mark is, in seconds."""
+    if limit.kind == "rest":
+        return _follow(case, limit).least_s
+    if limit.kind == "mark":
+        return next(mark.at_s for mark in case.menu.marks if mark.step == limit.name)
+    if limit.name in case.progress.running:
+        return max(0.0, case.progress.running[limit.name][1] - case.now)
+    return case.steps[limit.name].duration.likely_s
+
+
+def _follow(case: Case, limit: Limit) -> Follow:
+    return next(f for f in case.menu.step(limit.name).follows if f.step == limit.after)
+
+
+# --- changes ------------------------------------------------------------------------------------
+
+
+def _change(case: Case, change: Change, manner: Manner) -> str:
+    if change.kind == "piece":
+        (name,) = change.names
+        return f"get {_ORDINALS.get(case.capacities.get(name, 0), 'one more')} {name}"
+    if change.kind == "beforehand":
+        return f"{_listed([case.menu.step(key).name for key in change.names])} beforehand"
+    if change.kind == "later":
+        return f"serve “{_title(case, change)}” {manner.span(change.later_s)} later"
+    if change.kind == "left out":
+        return f"leave out “{_title(case, change)}”"
+    return _ASKED[change.kind]
+
+
+def _title(case: Case, change: Change) -> str:
+    return case.menu.dish(change.names[0]).title
+
+
+# --- words --------------------------------------------------------------------------------------
+
+
+def count(number: int, name: str) -> str:
+    """ "one large pan", "two baking dishes", "no sieve"."""
+    if number == 0:
+        return f"no {name}"
+    if number > 1 and name.endswith("shelf"):
+        name = name.removesuffix("f") + "ve"
+    ends = name + ("es" if name.endswith(_HISSES) else "s")
+    return f"{number_spoken(number)} {name if number == 1 else ends}"
+
+
+def _listed(parts: Sequence[str]) -> str:
+    return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}"
+
+
+def _capital(text: str) -> str:
+    """The first letter, also after a quotation mark."""
+    at = next(place for place, sign in enumerate(text) if sign.isalnum())
+    return text[:at] + text[at].upper() + text[at + 1 :]
