@@ -1,13 +1,14 @@
 """Why a plan cannot be: the smallest set of limits that collide, each way out tried by solving."""
 
 import time
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from scheduling.case import Case
+from scheduling.case import SERVICE, Case
 from scheduling.conflict import smallest_conflict
+from scheduling.kitchen_problem import kitchen_problem
 from scheduling.limits import Kind, Limit, limits_of, without
 from scheduling.plan import Plan
-from scheduling.problem import ProblemError
+from scheduling.problem import ORIGIN, ProblemError, longest_paths
 from scheduling.solve import solve
 
 _ONE_TRY_S = 0.5  # no proof that takes longer is waited for
@@ -36,10 +37,13 @@ class Collision:
 def collision(case: Case, *, by_s: int | None = None, limit_s: float = 1.0) -> Collision | None:
     """The smallest set of limits that leaves no plan, with service in at most by_s seconds.
 
-    None when there is a plan after all, or when that cannot be told in limit_s seconds. What
-    then cannot be proven in time is taken to be possible, so the set is never too small.
+    Of sets as small, one on the chain of steps that takes longest is preferred. None when there
+    is a plan after all, or when that cannot be told in limit_s seconds. A set that is proven to
+    collide may have more in it than need be when the time is over; `smallest` tells.
     """
-    limits = limits_of(case)
+    deciding = _longest_chain(case)
+    in_order = limits_of(case)
+    limits = sorted(in_order, key=lambda limit: _of_a_step(limit, deciding))
     until = time.monotonic() + limit_s
 
     def possible(kept: frozenset[Limit]) -> bool | None:
@@ -49,7 +53,10 @@ def collision(case: Case, *, by_s: int | None = None, limit_s: float = 1.0) -> C
         return feasible(case, [x for x in limits if x not in kept], by_s=by_s, limit_s=left_s)
 
     found = smallest_conflict(limits, possible)
-    return Collision(case, found.limits, by_s, found.smallest) if found else None
+    if found is None:
+        return None
+    told = tuple(limit for limit in in_order if limit in found.limits)
+    return Collision(case, told, by_s, found.smallest)
 
 
 def feasible(case: Case, gone: list[Limit], *, by_s: int | None, limit_s: float) -> bool | None:
@@ -62,3 +69,29 @@ def feasible(case: Case, gone: list[Limit], *, by_s: int | None, limit_s: float)
     if isinstance(plan, Plan):
         return True
     return False if plan.proven else None
+
+
+def _of_a_step(limit: Limit, deciding: frozenset[str]) -> bool:
+    """True for a limit of a step that is not on the chain that decides."""
+    return limit.kind in ("length", "rest", "soon") and limit.name not in deciding
+
+
+def _longest_chain(case: Case) -> frozenset[str]:
+    """What follows each other for the longest until service, were nothing ever in use."""
+    try:
+        problem = kitchen_problem(replace(case, wanted_at=None))
+    except ProblemError:
+        return frozenset()
+    longest = longest_paths(problem, ORIGIN)
+    came_from = {ORIGIN: ORIGIN}
+    reached = [ORIGIN]
+    for at in reached:  # breadth first over the arcs that bind; `reached` grows meanwhile
+        for arc in problem.arcs:
+            binds = arc.before == at and longest[at] + arc.weight_s == longest[arc.after]
+            if binds and arc.after not in came_from:
+                came_from[arc.after] = at
+                reached.append(arc.after)
+    chain = [SERVICE]
+    while chain[-1] != ORIGIN:
+        chain.append(came_from[chain[-1]])
+    return frozenset(chain)

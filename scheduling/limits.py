@@ -5,7 +5,7 @@ from collections.abc import Collection, Iterator
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from domain.kitchen import Kitchen
+from domain.kitchen import Kitchen, Oven
 from domain.menu import Duration, Follow, Menu, Step
 from scheduling.case import SERVICE, Case, on_oven
 from scheduling.heating import heat_s
@@ -48,13 +48,14 @@ def limits_of(case: Case) -> tuple[Limit, ...]:
     long = [
         *((step.duration.likely_s, Limit("length", step.key)) for step in left),
         *((f.least_s, Limit("rest", s.key, f.step)) for f, s in waits if f.least_s > 0),
+        *((heating_s(case, oven), Limit("heating", oven.name)) for oven in case.ovens),
     ]
     long.sort(key=lambda item: -item[0])
     marked = {mark.step for mark in case.menu.marks}
     return (
         *_places(case, left),
         *(Limit("mark", s.key) for s in left if s.key in marked and not case.begun(s.key)),
-        *(limit for _, limit in long),
+        *(limit for takes_s, limit in long if takes_s),
         *(Limit("soon", s.key, f.step) for f, s in waits if f.most_s is not None),
     )
 
@@ -85,6 +86,20 @@ def wanted_by_s(case: Case) -> int:
     return math.floor(case.wanted_at - case.now + 1e-6) + case.since_service_s
 
 
+def heating_s(case: Case, oven: Oven) -> int:
+    """The longest that an oven has still to heat, from cold or for what is left of it, seconds."""
+    under_way = [
+        case.after_now(case.progress.running[key][1])
+        for key in _heat_keys(case, oven)
+        if key in case.progress.running
+    ]
+    still = [
+        heat_s(oven, setting.celsius) + case.progress.extra_s.get(case.heat_key(oven, setting), 0)
+        for setting in needs_heating(case, oven)
+    ]
+    return max([0, *under_way, *still])
+
+
 def wanted_of(steps: Collection[Step], what: str) -> int:
     """How many rings or pieces these steps take when all are under way at once."""
     return sum(use.count for step in steps for use in step.uses if use.what == what)
@@ -108,8 +123,6 @@ def _places(case: Case, left: list[Step]) -> Iterator[Limit]:
             yield Limit("temperature", oven.name)
         if baking > oven.shelves:
             yield Limit("shelves", oven.name)
-        if any(heat_s(oven, setting.celsius) for setting in needs_heating(case, oven)):
-            yield Limit("heating", oven.name)
 
 
 # --- letting go ---------------------------------------------------------------------------------
@@ -165,11 +178,24 @@ def _eased_progress(case: Case, gone: Collection[Limit]) -> Progress:
     pieces = {limit.name: wanted_of(steps, limit.name) for limit in gone if limit.kind == "piece"}
     equipment = {**case.progress.equipment, **pieces}
     cooks = len(steps) if Limit("hands", "hands") in gone else case.progress.cooks
+    warm = {
+        key
+        for oven in case.ovens
+        if Limit("heating", oven.name) in gone
+        for key in _heat_keys(case, oven)
+    }
     running = {
-        key: (began, case.now if Limit("length", key) in gone else ends)
+        key: (began, case.now if key in warm or Limit("length", key) in gone else ends)
         for key, (began, ends) in case.progress.running.items()
     }
-    return replace(case.progress, equipment=equipment, cooks=cooks, running=running)
+    extra_s = {key: more for key, more in case.progress.extra_s.items() if key not in warm}
+    return replace(
+        case.progress, equipment=equipment, cooks=cooks, running=running, extra_s=extra_s
+    )
+
+
+def _heat_keys(case: Case, oven: Oven) -> list[str]:
+    return [case.heat_key(oven, setting) for setting in case.settings]
 
 
 def _or_full(short: Task, full: Task | None) -> Task:

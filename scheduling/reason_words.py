@@ -9,9 +9,8 @@ from domain.phrasing import clock_shown, duration_shown, number_spoken, shown
 from scheduling.case import Case
 from scheduling.changes import Change
 from scheduling.collision import Collision
-from scheduling.heating import dialled, heat_s, heating_dish
-from scheduling.limits import Limit
-from scheduling.oven_rules import needs_heating
+from scheduling.heating import dialled, heating_dish
+from scheduling.limits import Limit, heating_s
 
 _NAMED = 4  # steps and rests that are named one by one; shorter ones are only counted
 _HISSES = ("s", "x", "sh", "ch")
@@ -79,7 +78,11 @@ def _parts(found: Collision, manner: Manner) -> list[str]:
         key=lambda limit: -_length_s(case, limit),
     )
     short = long[_NAMED:] if len(long) > _NAMED + 1 else []
-    parts = [_limit(case, limit, manner) for limit in found.limits if limit not in short]
+    named = [limit for limit in found.limits if limit not in short]
+    if found.in_a_row:  # as they are written, heating first
+        keys = [step.key for step in case.menu.steps]
+        named.sort(key=lambda limit: keys.index(limit.name) if limit.name in keys else -1)
+    parts = [_limit(case, limit, manner) for limit in named]
     if short:
         total = manner.span(sum(_length_s(case, limit) for limit in short))
         parts.append(f"{number_spoken(len(short))} shorter steps ({total} in all)")
@@ -111,8 +114,7 @@ def _oven_limit(case: Case, limit: Limit, manner: Manner) -> str:
     if limit.kind == "shelves":
         return f"{count(oven.shelves, 'shelf')} in the {called}"
     if limit.kind == "heating":
-        longest_s = max(heat_s(oven, setting.celsius) for setting in needs_heating(case, oven))
-        return f"heating the {called} ({manner.span(longest_s)})"
+        return f"heating the {called} ({manner.span(heating_s(case, oven))})"
     at = dict.fromkeys(
         manner.degrees(degrees, scale.lower())
         for degrees, scale in (dialled(case.kitchen, setting) for setting in case.settings)

@@ -3,8 +3,9 @@
 from datetime import datetime
 
 import pytest
-from kitchen import dish, ingredient, kitchen
+from kitchen import SIX, dish, ingredient, kitchen
 
+from scheduling.events import Event
 from scheduling.queries import starts_at
 
 
@@ -37,3 +38,31 @@ def test_when_it_goes_in_on_or_begins_is_told_by_the_clock(here, asked, thing, s
 def test_what_is_asked_of_now_is_not_answered_with_a_time(here):
     reply = here.ask("can_start", "can I plate the chicken now", dish("white-rice"))
     assert not reply.spoken.startswith("At ")
+
+
+def wanting(minutes):
+    here = kitchen()
+    here.live.apply(Event(SIX, "service_moved", value=SIX + 60 * minutes))
+    return here
+
+
+def test_a_service_that_cannot_be_is_answered_with_the_earliest_and_a_way():
+    reply = wanting(48).ask("can_we")
+    first, way = reply.spoken.split(". ", 1)[0], reply.shown
+    assert first == "Not by twelve minutes to seven"
+    assert way == (
+        "Not by 18:48. The earliest is 19:03. To eat at 18:48: "
+        "serve “Roast chicken thighs with fennel” 25 min later; "
+        "or leave out “Roast chicken thighs with fennel”."
+    )
+    assert reply.more.startswith("One after the other, heating the oven (twelve minutes), ")
+    assert "(25 min)" in reply.more_shown
+
+
+def test_where_no_change_is_enough_it_says_what_makes_it_sooner():
+    reply = wanting(10).ask("can_we")
+    assert reply.shown == "Not by 18:10. The earliest is 19:03."
+    assert reply.more_shown == (
+        "“Roast the chicken” (25 min) alone takes too long for service at 18:10. "
+        "Leave out “Roast chicken thighs with fennel”: 21 min sooner."
+    )

@@ -170,6 +170,6 @@ def test_of_many_short_steps_only_the_longest_are_named() -> None:
     ]
     # 1 + 2 + ... + 8 = 36 min.
     assert why(menu(dish("soup", *steps)), 35.5).sentences()[0] == (
-        "One after the other, “h” (8 min), “g” (7 min), “f” (6 min), “e” (5 min) and "
+        "One after the other, “e” (5 min), “f” (6 min), “g” (7 min), “h” (8 min) and "
         f"four shorter steps (10 min in all) take too long for service at {at(35.5)}."
     )
