@@ -17,6 +17,7 @@ from scheduling.timetable import Progress
 Kind = Literal[
     "hands",  # how many cooks there are
     "piece",  # how many rings, or pieces of some equipment
+    "washing",  # a piece goes to another dish only when it is clean
     "shelves",  # of an oven
     "temperature",  # an oven has one at a time
     "heating",  # an oven takes its time from cold
@@ -65,11 +66,13 @@ def without(case: Case, gone: Collection[Limit], by_s: int | None = None) -> Pro
 
     It has no objective, and allows all that it allowed before. Raises ProblemError.
     """
-    problem = kitchen_problem(_eased(case, gone))
-    short = {limit.name for limit in gone if limit.kind == "length"}
+    lengths = {limit for limit in gone if limit.kind == "length"}
+    slow = _eased(case, set(gone) - lengths)
+    problem = kitchen_problem(_eased(slow, lengths))
+    short = {limit.name for limit in lengths}
     warm = {limit.name for limit in gone if limit.kind == "temperature"}
     ovens = {on_oven(oven) for oven in case.ovens if oven.name in warm}
-    full = {task.name: task for task in step_tasks(case) if task.name in short}
+    full = {task.name: task for task in step_tasks(slow) if task.name in short}
     due = () if by_s is None else (Lag(ORIGIN, SERVICE, None, by_s, after_moment="start"),)
     return replace(
         problem,
@@ -117,6 +120,8 @@ def _places(case: Case, left: list[Step]) -> Iterator[Limit]:
     for name in sorted(names, key=lambda name: (name != "ring", name)):
         if wanted_of(left, name) > case.capacities.get(name, 0):
             yield Limit("piece", name)
+    for piece in dict.fromkeys(wash.piece for wash in case.washes):
+        yield _wash(piece)
     baking = wanted_of(left, "oven")
     for oven in case.ovens if baking else ():
         if len(case.settings) > 1:
@@ -157,7 +162,12 @@ def _eased_menu(menu: Menu, gone: Collection[Limit]) -> Menu:
 
     dishes = (replace(dish, steps=tuple(map(eased, dish.steps))) for dish in menu.dishes)
     marks = tuple(mark for mark in menu.marks if Limit("mark", mark.step) not in gone)
-    return replace(menu, dishes=tuple(dishes), marks=marks)
+    wash_up = {what: takes for what, takes in menu.wash_up.items() if _wash(what) not in gone}
+    return replace(menu, dishes=tuple(dishes), marks=marks, wash_up=wash_up)
+
+
+def _wash(piece: str) -> Limit:
+    return Limit("washing", piece)
 
 
 def _eased_kitchen(case: Case, gone: Collection[Limit]) -> Kitchen:

@@ -94,6 +94,8 @@ def _limit(case: Case, limit: Limit, manner: Manner) -> str:
         return f"the hands of {count(case.cooks, 'cook')}"
     if limit.kind == "piece":
         return count(case.capacities.get(limit.name, 0), limit.name)
+    if limit.kind == "washing":
+        return f"washing the {limit.name} for another dish"
     if limit.kind in ("shelves", "temperature", "heating"):
         return _oven_limit(case, limit, manner)
     step, span = called(case, limit.name), manner.span(_length_s(case, limit))

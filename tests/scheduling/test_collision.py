@@ -66,6 +66,14 @@ def test_one_ring_for_two_dishes() -> None:
     assert found(ONE_PAN, 34, pans) == both | {Limit("piece", "ring")}
 
 
+def test_washing_up_between_two_dishes() -> None:
+    # 20 + 15 min in the one pan, and 3 min of hands to wash it in between.
+    washed = replace(ONE_PAN, wash_up={"pan": 180})
+    both = {length("fish/fry the fish"), length("eggs/fry the eggs")}
+    assert found(washed, 37) == both | {Limit("piece", "pan"), Limit("washing", "pan")}
+    assert collision(Case(washed, HOME, NOW), by_s=38 * 60, limit_s=10) is None
+
+
 def test_the_hands_of_one_cook() -> None:
     # 12 + 9 + 2 min of chopping do not go into 20; the 2 min of dill do not matter.
     two = {length("kale/chop the kale"), length("leeks/chop the leeks")}
