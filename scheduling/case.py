@@ -7,7 +7,7 @@ from functools import cached_property
 from domain.kitchen import Kitchen, Oven
 from domain.menu import Dish, Menu, Step
 from scheduling.heating import Setting, heating_dish, heating_name, heating_steps, settings
-from scheduling.timetable import ATTENTION_PER_COOK, Progress
+from scheduling.timetable import ATTENTION_PER_COOK, Progress, Timetable
 from scheduling.washing import Wash, left_dirty, washes, washing_steps
 
 SERVICE = "service"
@@ -26,7 +26,8 @@ def all_steps(menu: Menu, kitchen: Kitchen) -> tuple[Step, ...]:
 class Case:
     """What is to be planned. soft: gaps and marks that collide are broken by as little as can be.
 
-    now and wanted_at are POSIX seconds; wanted_at is None for as soon as possible.
+    last: the timetable so far, of which a re-plan moves little. now and wanted_at are POSIX
+    seconds; wanted_at is None for as soon as possible.
     """
 
     menu: Menu
@@ -35,6 +36,7 @@ class Case:
     wanted_at: float | None = None
     progress: Progress = field(default_factory=Progress)
     soft: bool = False
+    last: Timetable | None = None
 
     @cached_property
     def steps(self) -> dict[str, Step]:

@@ -56,11 +56,13 @@ def plan_menu(
     """The best timetable from now on; times are POSIX seconds.
 
     wanted_at: when service should be; it is later only when that is impossible (see `late_s`).
-    None: as soon as possible. progress: how far the cook has got. hint: the timetable so far.
+    None: as soon as possible. progress: how far the cook has got. hint: the timetable so far, of
+    which little is moved once cooking has begun.
     Before cooking, limits that collide give a `NoTimetable`; while cooking, the timetable that
     breaks them least, with what it had to break in `missed`.
     """
-    case = Case(menu, kitchen, whole_second(now), wanted_at, progress or Progress())
+    so_far = progress or Progress()
+    case = Case(menu, kitchen, whole_second(now), wanted_at, so_far, last=hint)
     lacking = lacks(case)
     if lacking:
         return NoTimetable(lacking)
@@ -94,7 +96,8 @@ def repair(
 
     Steps keep their order and, where they can, their times. What it had to break is in `missed`.
     """
-    case = Case(menu, kitchen, whole_second(now), wanted_at, progress or Progress())
+    so_far = progress or Progress()
+    case = Case(menu, kitchen, whole_second(now), wanted_at, so_far, last=previous)
     lacking = lacks(case)
     if lacking:
         return NoTimetable(lacking)

@@ -5,12 +5,11 @@ from dataclasses import dataclass, replace
 from domain.kitchen import Kitchen
 from scheduling.dispatch import View
 from scheduling.events import State
-from scheduling.timetable import Timetable
+from scheduling.timetable import MOVED_S, Timetable
 
 SAME_S = 2.0  # ends this close to the plan are as planned
 GRACE_S = 10.0  # the cook's word comes a little after the end
 STALE_S = 30.0  # a step this late in beginning has made the plan slide
-MOVED_S = 120.0  # a change that matters to the cook
 
 
 @dataclass(frozen=True)
@@ -96,15 +95,17 @@ def kitchen_now(kitchen: Kitchen, state: State) -> Kitchen:
 
 
 def moved_share(before: Timetable, after: Timetable, state: State) -> float:
-    """The share of steps still waiting whose start moves by over two minutes, 0 to 1."""
-    waiting = [
-        key
+    """The share of steps still waiting whose start moves by over two minutes, 0 to 1.
+
+    When service itself moves, what stays, goes along with it, or comes to lie between the two
+    has not moved.
+    """
+    along_s = after.service_at - before.service_at
+    moves_s = [
+        after.slots[key].start_at - before.slots[key].start_at
         for key, standing in state.steps.items()
         if standing.status == "waiting" and key in before.slots and key in after.slots
     ]
-    moved = [
-        key
-        for key in waiting
-        if abs(after.slots[key].start_at - before.slots[key].start_at) > MOVED_S
-    ]
-    return len(moved) / len(waiting) if waiting else 0.0
+    earliest, latest = min(0.0, along_s) - MOVED_S, max(0.0, along_s) + MOVED_S
+    moved = sum(not earliest <= move <= latest for move in moves_s)
+    return moved / len(moves_s) if moves_s else 0.0

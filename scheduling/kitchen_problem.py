@@ -3,12 +3,12 @@
 The problem's origin is `now`; its tasks are step keys, and a few milestones.
 """
 
-import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
 
 from domain.menu import Follow, Step
+from scheduling.aims import levels
 from scheduling.case import BEGIN, SERVICE, Case, at_setting, on_oven, ready_task
 from scheduling.oven_rules import (
     heated_before,
@@ -19,9 +19,7 @@ from scheduling.oven_rules import (
 )
 from scheduling.problem import (
     ORIGIN,
-    Excess,
     Lag,
-    Level,
     Mode,
     Problem,
     Resource,
@@ -40,6 +38,7 @@ def kitchen_problem(case: Case) -> Problem:
     ]
     resources += [Resource(left_dirty(piece), 0) for piece in case.menu.wash_up]
     gaps = [*_gaps(case), *_marks(case)]
+    soft = [gap.lag for gap in gaps if gap.soft]
     return Problem(
         tasks=(*step_tasks(case), *heating_tasks(case), *wash_tasks(case), *_milestones(case)),
         resources=tuple(resources),
@@ -53,7 +52,7 @@ def kitchen_problem(case: Case) -> Problem:
         ),
         aparts=(*heated_first(case), *one_temperature(case), *left_until_unwanted(case)),
         hammocks=tuple(held_by_dishes(case)),
-        levels=tuple(level for level in _levels(case, gaps) if level.terms),
+        levels=tuple(level for level in levels(case, soft) if level.terms),
     )
 
 
@@ -188,7 +187,7 @@ def _batch_lags(case: Case) -> Iterator[Lag]:
             yield Lag(before.key, after.key, before_moment="start")
 
 
-# --- service and objective ----------------------------------------------------------------------
+# --- service ------------------------------------------------------------------------------------
 
 
 def _service_lags(case: Case) -> Iterator[Lag]:
@@ -214,41 +213,3 @@ def _service_lags(case: Case) -> Iterator[Lag]:
             yield Lag(step.key, SERVICE, -course_s)
         if step.attention != "unattended" and step.key not in case.progress.running:
             yield Lag(BEGIN, step.key)
-
-
-def _levels(case: Case, gaps: list[Gap]) -> Iterator[Level]:
-    missed = tuple(
-        Excess(lag.after, 1, lag.before, lag.most_s, "start", "end")
-        for lag in (gap.lag for gap in gaps if gap.soft)
-        if lag.most_s is not None
-    )
-    yield Level("missed", missed)
-    yield Level("lateness", (Excess(SERVICE, beyond_s=case.wanted_s),))
-    yield Level("hold overrun", tuple(_waits(case, over_hold=True)))
-    yield Level("waiting", tuple(_waits(case, over_hold=False)))
-    if not case.progress.begun:
-        span = Excess(SERVICE, since=BEGIN, since_moment="start")
-        yield Level("calm", (span,))
-    yield Level("washing", tuple(_washing(case)))
-
-
-def _washing(case: Case) -> Iterator[Excess]:
-    """The time of the cook's hands that goes into washing: nothing is washed for nobody."""
-    for wash in case.washes:
-        yield Excess(wash.key, since=wash.key, since_moment="start")
-
-
-def _waits(case: Case, *, over_hold: bool) -> Iterator[Excess]:
-    """From a dish's last step until it is served, where that is longer than its hold, or weighted
-    by how fast it spoils."""
-    tenths = {dish.name: round(10 * dish.spoils) for dish in case.menu.dishes}
-    shared = math.gcd(*tenths.values()) or 1
-    for dish in case.menu.dishes:
-        last = case.last_steps(dish)
-        weight = 1 if over_hold else tenths[dish.name] // shared
-        beyond_s = (dish.hold_s if over_hold else 0) - case.course_s(dish.name)
-        if any(step.key not in case.progress.done for step in last):
-            yield Excess(SERVICE, weight, ready_task(dish), beyond_s)
-        elif last:
-            ready_s = case.after_now(max(case.progress.done[step.key][1] for step in last))
-            yield Excess(SERVICE, weight, ORIGIN, ready_s + beyond_s)

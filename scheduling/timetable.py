@@ -14,6 +14,9 @@ ATTENTION_PER_COOK = 4
 ATTENTION = {"hands-on": 2, "watched": 1, "unattended": 0}
 WASH_UP = "washing up"  # what stands for the dish in the key of a washing step; no dish has a space
 
+# Seconds: what moves by no more is no news to the cook. Our own choice.
+MOVED_S = 120
+
 
 @dataclass(frozen=True)
 class Slot:

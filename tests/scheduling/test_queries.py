@@ -275,3 +275,14 @@ def test_moved_share_counts_moves_over_two_minutes() -> None:
     slots[second] = replace(slots[second], start_at=slots[second].start_at + 119)
     after = replace(before, slots=slots)
     assert moved_share(before, after, state) == 1 / len(MENU.steps)
+
+
+def test_going_along_with_service_is_no_move() -> None:
+    before = view_after().timetable
+    state = view_after().state
+    slots = dict(before.slots)
+    stays, along, between, beyond = list(slots)[-4:]
+    for key, by_s in ((stays, -119), (along, 719), (between, 300), (beyond, 721)):
+        slots[key] = replace(slots[key], start_at=slots[key].start_at + by_s)
+    after = replace(before, slots=slots, service_at=before.service_at + 600)
+    assert moved_share(before, after, state) == 1 / len(MENU.steps)

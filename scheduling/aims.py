@@ -1,0 +1,74 @@
+"""What a plan of a menu aims at: the levels of its objective, the first the most important."""
+
+import math
+from collections.abc import Iterable, Iterator
+
+from scheduling.case import BEGIN, SERVICE, Case, ready_task
+from scheduling.problem import ORIGIN, Excess, Lag, Level
+from scheduling.timetable import MOVED_S
+
+
+def levels(case: Case, soft: Iterable[Lag]) -> Iterator[Level]:
+    """The levels, in order; soft: the lags whose most is broken by as little as can be.
+
+    Before cooking, the last is calm: the cook is needed for as short as can be. Once cooking has
+    begun, little is moved of what the cook has been told, even where a finished dish then waits
+    longer within its hold. On 181 disturbed cooks of the sample menus that order moved 9% of the
+    steps still waiting, and the other one 10%; dishes waited 1.6% longer. It is also proven
+    sooner: with 60 steps, least waiting often is not.
+    """
+    missed = tuple(
+        Excess(lag.after, 1, lag.before, lag.most_s, "start", "end")
+        for lag in soft
+        if lag.most_s is not None
+    )
+    yield Level("missed", missed)
+    yield Level("lateness", (Excess(SERVICE, beyond_s=case.wanted_s),))
+    yield Level("hold overrun", tuple(_waits(case, over_hold=True)))
+    if case.progress.begun:
+        yield Level("moved", tuple(_moves(case)))
+    yield Level("waiting", tuple(_waits(case, over_hold=False)))
+    if not case.progress.begun:
+        span = Excess(SERVICE, since=BEGIN, since_moment="start")
+        yield Level("calm", (span,))
+    yield Level("washing", tuple(_washing(case)))
+
+
+def _washing(case: Case) -> Iterator[Excess]:
+    """The time of the cook's hands that goes into washing: nothing is washed for nobody."""
+    for wash in case.washes:
+        yield Excess(wash.key, since=wash.key, since_moment="start")
+
+
+def _waits(case: Case, *, over_hold: bool) -> Iterator[Excess]:
+    """From a dish's last step until it is served, where that is longer than its hold, or weighted
+    by how fast it spoils."""
+    tenths = {dish.name: round(10 * dish.spoils) for dish in case.menu.dishes}
+    shared = math.gcd(*tenths.values()) or 1
+    for dish in case.menu.dishes:
+        last = case.last_steps(dish)
+        weight = 1 if over_hold else tenths[dish.name] // shared
+        beyond_s = (dish.hold_s if over_hold else 0) - case.course_s(dish.name)
+        if any(step.key not in case.progress.done for step in last):
+            yield Excess(SERVICE, weight, ready_task(dish), beyond_s)
+        elif last:
+            ready_s = case.after_now(max(case.progress.done[step.key][1] for step in last))
+            yield Excess(SERVICE, weight, ORIGIN, ready_s + beyond_s)
+
+
+def _moves(case: Case) -> Iterator[Excess]:
+    """How far beyond two minutes each step still waiting moves against the last timetable.
+
+    When service itself moves, a step may stay or go along with it, or anything between: later is
+    counted from where service would take it, earlier from where it was. When service moves
+    earlier, all that lies between costs the same.
+    """
+    if case.last is None:
+        return
+    served_s = case.after_now(case.last.service_at) - case.since_service_s
+    for step in case.menu.steps:
+        slot = case.last.slots.get(step.key)
+        if slot and not case.begun(step.key) and not case.progress.absent(step):
+            at_s = case.after_now(slot.start_at)
+            yield Excess(step.key, 1, SERVICE, at_s - served_s + MOVED_S, moment="start")
+            yield Excess(ORIGIN, 1, step.key, MOVED_S - at_s, since_moment="start")
