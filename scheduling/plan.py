@@ -79,6 +79,10 @@ def violations(problem: Problem, plan: Plan) -> list[str]:
     missing = [task.name for task in problem.tasks if task.name not in plan.tasks]
     if missing:
         return [f"“{name}” is not in the plan" for name in missing]
+    slots = [(task, plan.tasks[task.name].mode) for task in problem.tasks]
+    wrong = [(task, mode) for task, mode in slots if not 0 <= mode < len(task.modes)]
+    if wrong:  # what such a task takes is not known
+        return [f"“{task.name}” has no mode {mode}" for task, mode in wrong]
     return [
         *_task_violations(problem, plan),
         *_lag_violations(problem, plan),
@@ -90,9 +94,6 @@ def violations(problem: Problem, plan: Plan) -> list[str]:
 def _task_violations(problem: Problem, plan: Plan) -> Iterator[str]:
     for task in problem.tasks:
         slot = plan.tasks[task.name]
-        if not 0 <= slot.mode < len(task.modes):
-            yield f"“{task.name}” has no mode {slot.mode}"
-            continue
         if slot.end_s - slot.start_s != task.modes[slot.mode].duration_s:
             yield f"“{task.name}” does not last as long as its mode says"
         if task.pinned_s is not None and slot.start_s != task.pinned_s:

@@ -41,6 +41,12 @@ def test_every_task_is_there_and_as_long_as_its_mode() -> None:
     assert violations(Problem((two_ways,)), plan(a=(0, 10, 2)))
 
 
+def test_a_mode_that_there_is_not_is_told_whatever_else_there_is() -> None:
+    two_ways = Task("a", (Mode(10), Mode(10)))
+    problem = Problem((two_ways, B), (Resource("ring", 1),), aparts=(Apart("a", "b", "ring"),))
+    assert violations(problem, plan(a=(0, 10, 2), b=10)) == ["“a” has no mode 2"]
+
+
 def test_release_deadline_and_pin() -> None:
     problem = Problem((Task("a", (Mode(10),), release_s=5, deadline_s=20),))
     assert violations(problem, plan(a=5)) == violations(problem, plan(a=10)) == []
