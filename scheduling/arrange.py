@@ -35,6 +35,10 @@ def serial_plan(problem: Problem, before: Plan | None = None) -> Plan:
     while waiting:
         name = order[heappop(waiting)[1]]
         task = board.tasks[name]
+        gone = [n for n in task.latest_of if not board.holds(n)]
+        if gone:  # what it is the latest of has been pushed, and comes up again before it does
+            heappush(waiting, (max(rank[leader[n]] for n in gone), turn[name]))
+            continue
         mode = old[name].mode if name in old and old[name].mode < len(task.modes) else 0
         slot = board.earliest(task, mode, earliest[name])
         board.place(slot)

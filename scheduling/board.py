@@ -61,6 +61,9 @@ class Board:
     def plan(self) -> Plan:
         return Plan(dict(self._placed))
 
+    def holds(self, name: str) -> bool:
+        return name in self._placed
+
     def clear(self) -> None:
         self._placed: dict[str, Scheduled] = {}
         self._on = {name: Timeline() for name in self._capacity}

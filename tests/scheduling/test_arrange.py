@@ -6,6 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from domain.kitchen import Kitchen, Oven
+from domain.menu import Dish, Duration, Follow, Menu, Step, Use
 from scheduling.arrange import serial_plan
 from scheduling.case import Case
 from scheduling.kitchen_problem import kitchen_problem
@@ -52,6 +54,24 @@ def test_what_is_pushed_pushes_what_waits_for_it():
     assert not violations(problem, plan)
     # The hands are free from 7 on, for the drain and the mash at once after it.
     assert [plan.tasks[name].start_s for name in ("boil", "drain", "mash")] == [4, 7, 8]
+
+
+def test_what_a_milestone_waits_for_may_be_pushed_before_it_is_reached():
+    # The small menu's heating pushes a step of a dish that was about to be ready.
+    def step(dish, name, minutes, *celsius, follows=()):
+        uses = tuple(Use("oven", 1, c, 5) for c in celsius)
+        lasts = Duration(60 * minutes, 60 * minutes, 60 * minutes)
+        return Step(name, dish, "Do it.", lasts, "hands-on", uses, follows)
+
+    warm = step("a", "warm", 1, 160.0)
+    brown = step("a", "brown", 1, 200.0, follows=(Follow("a/warm"),))
+    dishes = (
+        Dish("a", "A", 4, 600, (), (warm, brown)),
+        Dish("b", "B", 4, 600, (), (step("b", "chop", 2),)),
+    )
+    kitchen = Kitchen("hut", "The hut", 4, (Oven("oven", 2, 720, 60),), {}, ("cook",))
+    plan = serial_plan(kitchen_problem(Case(Menu("two", "Two", 4, dishes), kitchen, 1_700_000_000)))
+    assert plan.tasks["ready:a"].start_s == plan.tasks["a/brown"].end_s
 
 
 @given(
