@@ -103,6 +103,7 @@ def test_a_limit_that_would_be_missed_is_told_and_one_missed_already_is_not() ->
     live, _ = start()
     live.apply(Event(NOON, "finished", "barley/rinse"))
     live.apply(Event(NOON, "gate_seen", "barley/boil"))
+    live.apply(Event(NOON, "began", "barley/simmer"))
     live.apply(Event(NOON, "began", "pears/halve"))
     told = upshot(live.what_if(Event(NOON, "longer", "pears/halve", 3600.0)))
     assert any("Fluff the barley" in limit for limit in told.missed)  # its hands are busy
