@@ -62,16 +62,20 @@ class Scale:
 def chart(lines: Sequence[Line], aims: Sequence[Aim]) -> str:
     """The chart as a whole SVG file."""
     scale = scale_of(lines, aims)
-    box = {"viewBox": f"0 0 {WIDE:.0f} {HIGH:.0f}", "width": f"{WIDE:.0f}mm"}
+    box = {
+        "viewBox": f"0 0 {WIDE:.0f} {HIGH:.0f}",
+        "width": f"{WIDE:.0f}mm",
+        "height": f"{HIGH:.0f}mm",
+    }
     root = ET.Element("svg", {"xmlns": "http://www.w3.org/2000/svg", **box, "font-family": FONT})
     ET.SubElement(root, "title").text = TITLE
     rect(root, 0, 0, WIDE, HIGH, PAPER)
     text(root, LEFT, 8, TITLE, EM, bold=True)
     draw_axes(root, scale, sorted({steps for curve in lines for steps, _ in curve.points}))
-    for aim in aims:
-        draw_aim(root, scale, aim)
     for index, curve in enumerate(lines):
         draw_curve(root, scale, curve, index)
+    for aim in aims:
+        draw_aim(root, scale, aim)
     draw_names(root, scale, lines)
     return ET.tostring(root, encoding="unicode") + "\n"
 
@@ -108,7 +112,9 @@ def draw_aim(root: ET.Element, scale: Scale, aim: Aim) -> None:
     """A bar that the curve should pass below."""
     x, y = scale.x(aim.steps), scale.y(aim.seconds)
     line(root, (x - 5, y), (x + 5, y), 1.0, FADED)
-    text(root, x + 6, y + 1, f"aim, {aim.name}", SMALL, fill=FADED)
+    words = f"aim, {aim.name}"
+    outlined(text(root, x + 6, y + 1, words, SMALL, fill=PAPER), 1.2, PAPER)  # over a curve too
+    text(root, x + 6, y + 1, words, SMALL, fill=FADED)
 
 
 def draw_curve(root: ET.Element, scale: Scale, curve: Line, index: int) -> None:
