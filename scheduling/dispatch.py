@@ -285,6 +285,8 @@ def due_events(view: View) -> list[Event]:
 
 def due_endings(view: View) -> list[Event]:
     """What has ended by the clock up to view.now, in order, without beginning anything."""
+    if view.state.started_at is None:
+        return []
     return sorted(_endings(view), key=partial(_in_turn, view))
 
 

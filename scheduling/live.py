@@ -101,15 +101,20 @@ def effective(events: Iterable[Event]) -> list[Event]:
 
 
 def tell(
-    menu: Menu, events: Iterable[Event], steps_of: StepsOf = own_steps, cooks: int = 1
+    menu: Menu,
+    events: Iterable[Event],
+    steps_of: StepsOf = own_steps,
+    cooks: int = 1,
+    wanted_at: float | None = None,
 ) -> Told:
     """What the stored events tell of this menu as loaded, whatever their order or batching.
 
-    cooks: how many the kitchen has.
+    cooks: how many the kitchen has. wanted_at: service, POSIX seconds, until an event tells.
     """
     log, first = list(events), in_batches(menu, menu.servings)
     steps = steps_of(first)
-    told = Told(menu, steps_of, first, steps, initial(first, steps, cooks))
+    state = replace(initial(first, steps, cooks), wanted_at=wanted_at)
+    told = Told(menu, steps_of, first, steps, state)
     for event in effective(log):
         told = told.after(event)
     last = max((event.seq for event in log), default=0)

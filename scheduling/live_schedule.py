@@ -168,10 +168,8 @@ class LiveSchedule:
         return self._planner.steps(menu, self._kitchen)
 
     def _tell(self, events: Sequence[Event]) -> Told:
-        told = tell(self._loaded, events, self._steps_of, len(self._kitchen.cooks))
-        if told.state.started_at is not None:
-            return told
-        return replace(told, state=replace(told.state, wanted_at=self._planned_wanted))
+        cooks = len(self._kitchen.cooks)
+        return tell(self._loaded, events, self._steps_of, cooks, self._planned_wanted)
 
     def _why_refused(self, told: Told, event: Event, now: float) -> str | None:
         """Why the event cannot be taken, as a sentence for the cook; None when it can."""

@@ -6,7 +6,9 @@ import sqlite3
 import subprocess
 import sys
 import textwrap
+from dataclasses import replace
 from pathlib import Path
+from typing import get_args
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -17,9 +19,10 @@ from domain.errors import FileProblem
 from domain.kitchen import Kitchen, Oven
 from domain.menu import Cues, Dish, Duration, Follow, Gate, Ingredient, Mark, Menu, Step, Use
 from scheduling.clock import Anchor, SimulatedClock
-from scheduling.events import Event
+from scheduling.events import Event, EventKind
 from scheduling.live import fold
 from scheduling.live_schedule import LiveSchedule
+from scheduling.menu_now import added
 from scheduling.queries import time_left
 
 NOON = 1_700_000_000.0
@@ -38,6 +41,8 @@ BOIL = Step(
     cautions=("Boil hard.",),
 )
 BEANS = Dish("beans", "Beans", 2, 600, (Ingredient("beans", 0.1 + 0.2, unit="gram"),), (SOAK, BOIL))
+SHELL = Step("shell", "peas", "Shell the peas.", Duration(300, 200, 400), "hands-on")
+PEAS = Dish("peas", "Peas", 2, 600, (), (SHELL,))
 MENU = Menu("bean-night", "Bean night", 2, (BEANS,), "19:10", "hut", (Mark("beans/boil", 840),))
 KITCHEN = Kitchen("hut", "The hut", 2, (Oven("oven", 2, 600, 60),), {"large pot": 1}, ("cook",))
 ANCHOR = Anchor(NOON, 12.5, "a boot")
@@ -77,6 +82,37 @@ def test_events_come_back_to_the_last_bit(tmp_path_factory: pytest.TempPathFacto
     assert again.read() == list(stored)
     assert [event.seq for event in stored] == list(range(1, len(events) + 1))
     again.close()
+
+
+@given(
+    st.lists(
+        st.tuples(
+            st.sampled_from(get_args(EventKind)),
+            st.sampled_from(["beans/soak", "beans/boil", "beans", "ring", "tea"]),
+            st.integers(0, 1500),
+        ),
+        max_size=8,
+    )
+)
+@settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+def test_a_restart_from_the_file_has_the_same_state(tmp_path_factory, happened) -> None:
+    journal, clock = begin(tmp_path_factory.mktemp("cooks")), SimulatedClock(NOON)
+    live = LiveSchedule(MENU, KITCHEN, clock, journal)
+    live.apply(Event(NOON, "cook_started"))
+    for kind, subject, number in happened:
+        clock.advance(number / 2)
+        event = Event(clock.now(), kind, subject, float(number))
+        if kind in ("service_moved", "timer_set"):
+            event = replace(event, value=clock.now() + number)
+        live.apply(added(clock.now(), PEAS) if kind == "dish_added" else event)
+    live.tick()
+    before = live.snapshot()
+    journal.close()
+    again = Journal(journal.path)
+    after = LiveSchedule(again.menu, again.kitchen, clock, again).snapshot()
+    again.close()
+    assert after.state == before.state
+    assert (after.menu, after.steps) == (before.menu, before.steps)
 
 
 def test_latest_unfinished_cook_of_this_menu_is_resumed(tmp_path: Path) -> None:

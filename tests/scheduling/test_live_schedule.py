@@ -217,6 +217,18 @@ def test_a_wall_clock_that_is_set_moves_nothing_of_a_cook(monkeypatch, by_s: flo
     assert say(live, clock, "finished", "barley/rinse").refused is None
 
 
+def test_service_moved_before_the_start_outlives_a_restart() -> None:
+    store, clock = MemoryStore(), SimulatedClock(NOON)
+    for _ in range(2):
+        live = LiveSchedule(MENU, KITCHEN, clock, store, GreedyPlanner(), wanted_at=NOON + 7200)
+        if not live.events():
+            assert live.snapshot().state.wanted_at == NOON + 7200
+            say(live, clock, "service_moved", value=NOON + 9000)
+        assert live.snapshot().state.wanted_at == NOON + 9000
+    live.undo()
+    assert live.snapshot().state.wanted_at == NOON + 7200
+
+
 def test_a_kept_plan_that_cannot_be_read_is_made_anew() -> None:
     store = MemoryStore()
     start(store=store)
