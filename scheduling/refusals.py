@@ -11,8 +11,12 @@ from scheduling.events import Event, State
 from scheduling.menu_now import added_dish
 from scheduling.timetable import is_heating, of_no_dish
 
-MOST_EXTRA_S = 24 * 3600  # nothing in one meal needs a day more: common practice
-COURSE_WITHIN_S = 24 * 3600
+# No meal takes, needs or has more than this: common practice, not published figures.
+A_DAY_S = 24 * 3600
+SERVICE_WITHIN_S = 7 * A_DAY_S
+SERVINGS_AT_MOST = 1000
+COOKS_AT_MOST = 20
+PIECES_AT_MOST = 100
 
 
 def called(step: Step) -> str:
@@ -22,6 +26,8 @@ def called(step: Step) -> str:
 
 def refuse(steps: Mapping[str, Step], state: State, event: Event) -> str | None:
     """Why this event cannot be taken, as a sentence for the cook; None when it can."""
+    if state.started_at is not None and event.at < state.started_at - A_DAY_S:
+        return "That was long before this cook began."
     return _CHECKS[event.kind](steps, state, event)
 
 
@@ -74,7 +80,7 @@ def _longer(steps: Mapping[str, Step], state: State, event: Event) -> str | None
     if unknown:
         return unknown
     step, standing = steps[event.subject], state.steps[event.subject]
-    if event.value is None or not 0 < event.value <= MOST_EXTRA_S:
+    if event.value is None or not 0 < event.value <= A_DAY_S:
         return f"How much longer does {called(step)} need? Say a time of up to a day."
     if standing.status == "skipped":
         return f"{called(step)} has been left out."
@@ -134,7 +140,7 @@ def _dish_known(steps: Mapping[str, Step], state: State, event: Event) -> str | 
 
 def _course_moved(steps: Mapping[str, Step], state: State, event: Event) -> str | None:
     value = event.value
-    if value is None or value != int(value) or abs(value) > COURSE_WITHIN_S:
+    if value is None or value != int(value) or abs(value) > A_DAY_S:
         return "How long after the others? Say a time of up to a day."
     return _dish_known(steps, state, event)
 
@@ -180,25 +186,39 @@ def _resumed(_: Mapping[str, Step], state: State, event: Event) -> str | None:
 
 
 def _cook_started(_: Mapping[str, Step], state: State, event: Event) -> str | None:
-    return "This cook has already started." if state.started_at is not None else None
+    if state.started_at is not None:
+        return "This cook has already started."
+    return _too_far_off(event)
 
 
 def _service_moved(_: Mapping[str, Step], state: State, event: Event) -> str | None:
-    past = event.value is not None and event.value < event.at
-    return "That time has already passed." if past else None
+    if event.value is not None and event.value < event.at:
+        return "That time has already passed."
+    return _too_far_off(event)
+
+
+def _too_far_off(event: Event) -> str | None:
+    far = event.value is not None and event.value > event.at + SERVICE_WITHIN_S
+    return "That is more than a week away: say a time within a week." if far else None
 
 
 def _servings_changed(_: Mapping[str, Step], state: State, event: Event) -> str | None:
+    if event.value is not None and event.value > SERVINGS_AT_MOST:
+        return f"That is too many people for me: {SERVINGS_AT_MOST} at most."
     fits = event.value is not None and 1 <= event.value == int(event.value)
     return None if fits else "For how many people? It has to be one or more."
 
 
 def _equipment_changed(_: Mapping[str, Step], state: State, event: Event) -> str | None:
+    if event.value is not None and event.value > PIECES_AT_MOST:
+        return f"That is more than a kitchen has: {PIECES_AT_MOST} at most."
     fits = event.value is not None and 0 <= event.value == int(event.value)
     return None if event.subject and fits else "What is missing, and how many are left?"
 
 
 def _cooks_changed(_: Mapping[str, Step], state: State, event: Event) -> str | None:
+    if event.value is not None and event.value > COOKS_AT_MOST:
+        return f"That is more cooks than I can plan for: {COOKS_AT_MOST} at most."
     fits = event.value is not None and 1 <= event.value == int(event.value)
     return None if fits else "Somebody has to cook: it has to be one cook or more."
 
@@ -206,6 +226,8 @@ def _cooks_changed(_: Mapping[str, Step], state: State, event: Event) -> str | N
 def _timer_set(_: Mapping[str, Step], state: State, event: Event) -> str | None:
     if event.value is None or event.value <= event.at:
         return "For how long? A timer needs a time still to come."
+    if event.value > event.at + SERVICE_WITHIN_S:
+        return "That is more than a week away: a timer runs for a week at most."
     return None if event.subject else "A timer needs a name."
 
 

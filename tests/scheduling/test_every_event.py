@@ -41,12 +41,12 @@ OTHERS: dict[str, list[str]] = {
 
 
 def _happening(kind: str) -> st.SearchStrategy[tuple[str, str, int, float]]:
-    """A kind or "wait", a subject, a number, and the seconds since the last one."""
+    """A kind or "wait", a subject, a number, and whole seconds, as plans are in, since the last."""
     return st.tuples(
         st.just(kind),
         st.sampled_from(OTHERS.get(kind, [""])),
         st.integers(0, 1500),
-        st.sampled_from([0.0, 1.0, 59.5, 240.0, 700.0]),
+        st.sampled_from([0.0, 1.0, 59.0, 240.0, 700.0]),
     )
 
 

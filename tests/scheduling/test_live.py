@@ -245,6 +245,7 @@ def test_a_timer_rings_until_it_is_acknowledged() -> None:
     assert moved.timers["tea"].ends_at == NOON + 600
 
 
+DAY_S = 86400.0
 REFUSED = [
     ([], Event(NOON, "began", "soup/stir"), "no step “soup/stir”"),
     ([], Event(NOON, "dish_dropped", "soup"), "no dish “soup”"),
@@ -257,6 +258,19 @@ REFUSED = [
     ([], Event(NOON, "servings_changed", value=0.0), "how many people"),
     ([], Event(NOON, "cooks_changed", value=0.0), "Somebody has to cook"),
     ([], Event(NOON, "equipment_changed", "ring", -1.0), "how many are left"),
+    ([], Event(NOON, "servings_changed", value=1e9), "1000 at most"),
+    ([], Event(NOON, "cooks_changed", value=1e9), "20 at most"),
+    ([], Event(NOON, "equipment_changed", "ring", 1e9), "100 at most"),
+    ([], Event(NOON, "service_moved", value=NOON + 365 * DAY_S), "within a week"),
+    ([], Event(NOON, "cook_started", value=NOON + 365 * DAY_S), "within a week"),
+    ([], Event(NOON, "timer_set", "tea", NOON + 365 * DAY_S), "a week at most"),
+    ([], Event(NOON, "longer", "pears/halve", 3 * DAY_S), "up to a day"),
+    ([], Event(NOON, "course_moved", "pears", 14 * DAY_S), "up to a day"),
+    (
+        [Event(NOON, "cook_started")],
+        Event(NOON - 3 * 365 * DAY_S, "finished", "pears/halve"),
+        "long before this cook began",
+    ),
     ([], Event(NOON, "timer_set", "tea", NOON - 1), "time still to come"),
     ([], Event(NOON, "timer_cancelled", "tea"), "no timer called “tea”"),
     ([], Event(NOON, "undone"), "nothing to take back"),
