@@ -15,7 +15,7 @@ from domain.menu import Menu
 from scheduling.case import SERVICE, Case
 from scheduling.kitchen_problem import kitchen_problem
 from scheduling.plan import Plan, Scheduled, violations
-from scheduling.problem import Excess, Lag, Level, Mode, Problem
+from scheduling.problem import Excess, Lag, Level, Mode, Problem, horizon_s
 from scheduling.solve import solve
 
 
@@ -85,6 +85,7 @@ def _model(problem: Problem) -> tuple[pyjobshop.Model, int]:
     lags_s = [gap for lag in problem.lags for gap in (lag.least_s, lag.most_s) if gap is not None]
     lengths_s = [mode.duration_s for task in problem.tasks for mode in task.modes]
     unit = math.gcd(*lags_s, *lengths_s) or 1
+    horizon = horizon_s(problem) // unit  # without one it hardly ever proves that there is no plan
     model = pyjobshop.Model()
     resources = {r.name: model.add_renewable(r.capacity, name=r.name) for r in problem.resources}
     tasks = {}
@@ -92,7 +93,7 @@ def _model(problem: Problem) -> tuple[pyjobshop.Model, int]:
         assert not task.latest_of
         assert task.pinned_s is task.deadline_s is None
         assert not task.release_s
-        tasks[task.name] = model.add_task(name=task.name)
+        tasks[task.name] = model.add_task(name=task.name, latest_end=horizon)
         for mode in task.modes:
             taken = [resources[name] for name, _ in mode.demands]
             demands = [demand for _, demand in mode.demands]
