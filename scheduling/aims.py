@@ -4,6 +4,7 @@ import math
 from collections.abc import Iterable, Iterator
 
 from scheduling.case import BEGIN, SERVICE, Case, ready_task
+from scheduling.margin import margin_s
 from scheduling.problem import ORIGIN, Excess, Lag, Level
 from scheduling.timetable import MOVED_S
 
@@ -13,9 +14,13 @@ def levels(case: Case, soft: Iterable[Lag]) -> Iterator[Level]:
 
     Before cooking, the last is calm: the cook is needed for as short as can be. Once cooking has
     begun, little is moved of what the cook has been told, even where a finished dish then waits
-    longer within its hold. On 181 disturbed cooks of the sample menus that order moved 9% of the
-    steps still waiting, and the other one 10%; dishes waited 1.6% longer. It is also proven
-    sooner: with 60 steps, least waiting often is not.
+    longer within its hold or has less of its margin. On 181 disturbed cooks of the sample menus
+    that order moved 9% of the steps still waiting, and the other one 10%; dishes waited 1.6%
+    longer. It is also proven sooner: with 60 steps, least waiting often is not.
+
+    The margin comes before waiting. Wanted ten minutes after the earliest service, the sample
+    menus are so served in time in 100%, 100% and 82% of 2000 forecast cooks; without margins in
+    100%, 52% and 22%; with margins after waiting in 100%, 65% and 27%.
     """
     missed = tuple(
         Excess(lag.after, 1, lag.before, lag.most_s, "start", "end")
@@ -27,6 +32,7 @@ def levels(case: Case, soft: Iterable[Lag]) -> Iterator[Level]:
     yield Level("hold overrun", tuple(_waits(case, over_hold=True)))
     if case.progress.begun:
         yield Level("moved", tuple(_moves(case)))
+    yield Level("margin", tuple(_lacking(case)))
     yield Level("waiting", tuple(_waits(case, over_hold=False)))
     if not case.progress.begun:
         span = Excess(SERVICE, since=BEGIN, since_moment="start")
@@ -41,19 +47,28 @@ def _washing(case: Case) -> Iterator[Excess]:
 
 
 def _waits(case: Case, *, over_hold: bool) -> Iterator[Excess]:
-    """From a dish's last step until it is served, where that is longer than its hold, or weighted
-    by how fast it spoils."""
+    """From a dish's last step until it is served, where that is longer than its hold; or where it
+    is longer than its margin, weighted by how fast it spoils."""
     tenths = {dish.name: round(10 * dish.spoils) for dish in case.menu.dishes}
     shared = math.gcd(*tenths.values()) or 1
     for dish in case.menu.dishes:
         last = case.last_steps(dish)
         weight = 1 if over_hold else tenths[dish.name] // shared
-        beyond_s = (dish.hold_s if over_hold else 0) - case.course_s(dish.name)
+        free_s = dish.hold_s if over_hold else margin_s(case, dish)
+        beyond_s = free_s - case.course_s(dish.name)
         if any(step.key not in case.progress.done for step in last):
             yield Excess(SERVICE, weight, ready_task(dish), beyond_s)
         elif last:
             ready_s = case.after_now(max(case.progress.done[step.key][1] for step in last))
             yield Excess(SERVICE, weight, ORIGIN, ready_s + beyond_s)
+
+
+def _lacking(case: Case) -> Iterator[Excess]:
+    """How much of its margin each dish still to be finished lacks."""
+    for dish in case.menu.dishes:
+        margin = margin_s(case, dish)
+        if margin:
+            yield Excess(ready_task(dish), 1, SERVICE, case.course_s(dish.name) - margin)
 
 
 def _moves(case: Case) -> Iterator[Excess]:
