@@ -8,8 +8,9 @@ from collections.abc import Iterable, Mapping
 from heapq import heappop, heappush
 
 from scheduling.board import Board
-from scheduling.plan import Plan
+from scheduling.plan import Plan, Scheduled
 from scheduling.problem import ORIGIN, ContradictoryLags, Hammock, Problem, earliest_starts
+from scheduling.timeline import FAR_S
 
 PUSHES = 20  # how often, for each task, one may be pushed later before a start is given up
 
@@ -78,15 +79,45 @@ def _floors(problem: Problem, floors: Mapping[str, int]) -> dict[str, int]:
         return earliest_starts(problem)
 
 
+def shifted(plan: Plan, by_s: int) -> Plan:
+    """The plan with everything by_s later."""
+    slots = plan.tasks.values()
+    return Plan(
+        {s.task: Scheduled(s.task, s.start_s + by_s, s.end_s + by_s, s.mode) for s in slots}
+    )
+
+
 def moved_later(problem: Problem, plan: Plan, names: Iterable[str]) -> Plan:
-    """The plan with these tasks moved as late as the others, where they stand, allow."""
+    """The plan with these tasks moved as late as the others, where they stand, allow.
+
+    What most-lags bind together moves together first, then each on its own.
+    """
     wanted = set(names)
     board = Board(problem, plan, movable=wanted)
+    leader = _leaders(problem, list(plan.tasks))
+    bound: dict[str, list[str]] = defaultdict(list)
+    for name in plan.tasks:
+        bound[leader[name]].append(name)
     for slot in sorted(plan.tasks.values(), key=lambda s: (-s.end_s, -s.start_s, s.task)):
         if slot.task in wanted:
-            board.take_up(slot.task)
-            board.place(board.latest(slot))
+            together = bound.pop(leader[slot.task], [])
+            if len(together) > 1 and wanted.issuperset(together):
+                _move_later(board, together)
+            _move_later(board, [slot.task])
     return board.plan()
+
+
+def _move_later(board: Board, names: list[str]) -> None:
+    """Moves these tasks later by the same time, as much as the others allow."""
+    slots = [board.take_up(name) for name in names]
+    later_s = FAR_S
+    while True:
+        each = [board.latest(slot, later_s).start_s - slot.start_s for slot in slots]
+        if min(each) == later_s or len(slots) == 1:
+            break
+        later_s = min(each)
+    for slot, own_s in zip(slots, each, strict=True):
+        board.place(Scheduled(slot.task, slot.start_s + own_s, slot.end_s + own_s, slot.mode))
 
 
 def moved_earlier(problem: Problem, plan: Plan, names: Iterable[str], from_s: int = 0) -> Plan:

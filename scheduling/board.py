@@ -83,11 +83,13 @@ class Board:
                 self._placed[milestone.name] = Scheduled(milestone.name, at_s, at_s)
                 self._hold(milestone.name)
 
-    def take_up(self, name: str) -> None:
+    def take_up(self, name: str) -> Scheduled:
+        """Takes the task away from where it stood, which is given."""
         slot = self._placed.pop(name)
         for resource, demand in self.tasks[name].modes[slot.mode].demands:
             self._on[resource].take(slot.start_s, slot.end_s, -demand)
         self._hold(name)
+        return slot
 
     def earliest(self, task: Task, mode: int, from_s: int) -> Scheduled:
         """The earliest place from from_s on; a most-lag that leaves none is not kept."""
@@ -105,8 +107,8 @@ class Board:
             if start in (slot.start_s, FAR_S):  # when there is none, no later place is better
                 return slot
 
-    def latest(self, slot: Scheduled) -> Scheduled:
-        """The latest place from the slot's own on; the slot itself when there is none later."""
+    def latest(self, slot: Scheduled, later_s: int = FAR_S) -> Scheduled:
+        """The latest place at most later_s after the slot's own, which it is when there is none."""
         task, length = self.tasks[slot.task], slot.end_s - slot.start_s
         if task.pinned_s is not None or task.latest_of:
             return slot
@@ -114,7 +116,7 @@ class Board:
         if task.deadline_s is not None:
             start = min(start, task.deadline_s - length)
         last_s = max((other.end_s for other in self._placed.values()), default=0)
-        start = min(start, last_s - length)
+        start = min(start, last_s - length, slot.start_s + later_s)
         while start > slot.start_s:
             later = Scheduled(slot.task, start, start + length, slot.mode)
             start = self._no_later(later)
@@ -151,13 +153,17 @@ class Board:
                 yield name, floor - (other.end_s - other.start_s if moment == "end" else 0)
 
     def _pushed_by_aparts(self, slot: Scheduled) -> Iterator[tuple[str, int]]:
-        """What must come after the slot by the only order that is left, and does not."""
+        """What must come after the slot by the only order that is left, and does not; or the slot
+        itself, when it has a place among each two of an order but not among all of them."""
         for apart in self._aparts[slot.task]:
-            if self._too_close(slot, apart)[1] == FAR_S:
-                is_first = slot.task == apart.first
-                gap_s = apart.first_gap_s if is_first else apart.second_gap_s
-                if gap_s is not None:
-                    yield apart.second if is_first else apart.first, slot.end_s + gap_s
+            free_s = self._too_close(slot, apart)[1]
+            if free_s < FAR_S:
+                yield slot.task, free_s
+                continue
+            is_first = slot.task == apart.first
+            gap_s = apart.first_gap_s if is_first else apart.second_gap_s
+            if gap_s is not None:
+                yield apart.second if is_first else apart.first, slot.end_s + gap_s
 
     def _window(self, task: Task, length: int) -> tuple[int, int]:
         """The earliest and latest start that the lags to what is placed leave."""
