@@ -6,22 +6,23 @@ from pathlib import Path
 from domain.errors import KitchenError
 from scheduling.instances import read_instance
 from scheduling.plan import NoPlan
-from scheduling.problem import ContradictoryLags, Problem
+from scheduling.problem import ContradictoryLags, DemandTooBig, Problem
 from scheduling.solve import least_cost, solve
 
 
 def solve_line(path: Path, seconds: float) -> dict[str, object]:
     """What `hobside solve` prints of one file. seconds: the most to solve for.
 
-    status: "optimal", "feasible" (bound: no schedule is shorter), "infeasible" (proven),
-    "unknown" (none found in time), or "error", explained in "error". makespan and bound are in
+    status: "optimal", "feasible" (bound: no schedule is shorter), "infeasible" (proven; also when
+    an activity needs more of a resource than there is), "unknown" (none found in time), or
+    "error", explained in "error". makespan and bound are in
     the file's own unit of time; makespan is None without a schedule, and bound where none is
     known. took_s: seconds, reading included.
     """
     began = time.monotonic()
     try:
         found = _solved(read_instance(path), seconds)
-    except ContradictoryLags:
+    except (ContradictoryLags, DemandTooBig):
         found = _found("infeasible")
     except KitchenError as error:
         found = _found("error") | {"error": str(error)}

@@ -31,6 +31,11 @@ class ContradictoryLags(ProblemError):
     """Lags that cannot all hold, whatever the resources: `names` is a cycle of tasks."""
 
 
+@dataclass
+class DemandTooBig(ProblemError):
+    """More of a resource is needed at once than there ever is."""
+
+
 @dataclass(frozen=True)
 class Resource:
     """A renewable resource: at any time the demands of what runs add up to at most capacity."""
@@ -345,8 +350,10 @@ def _check_demands(by: str, demands: tuple[tuple[str, int], ...], capacity: dict
                 "add that resource or take the demand out",
                 (by,),
             )
-        if not 0 <= demand <= capacity[name]:
-            raise ProblemError(
+        if demand < 0:
+            raise ProblemError(f"“{by}” needs {demand} of “{name}”", "use 0 or more", (by,))
+        if demand > capacity[name]:
+            raise DemandTooBig(
                 f"“{by}” needs {demand} of “{name}”, and there are {capacity[name]}",
                 "raise the capacity or lower the demand",
                 (by,),

@@ -8,10 +8,10 @@ from hypothesis import strategies as st
 
 from domain.kitchen import Kitchen, Oven
 from domain.menu import Dish, Duration, Follow, Menu, Step, Use
-from scheduling.arrange import serial_plan
+from scheduling.arrange import moved_later, serial_plan
 from scheduling.case import Case
 from scheduling.kitchen_problem import kitchen_problem
-from scheduling.plan import violations
+from scheduling.plan import Plan, Scheduled, violations
 from scheduling.problem import Apart, Lag, Mode, Problem, Resource, Task
 from scheduling.timetable import Progress
 from tests.bench.made_menus import made_menu
@@ -72,6 +72,17 @@ def test_what_a_milestone_waits_for_may_be_pushed_before_it_is_reached():
     kitchen = Kitchen("hut", "The hut", 4, (Oven("oven", 2, 720, 60),), {}, ("cook",))
     plan = serial_plan(kitchen_problem(Case(Menu("two", "Two", 4, dishes), kitchen, 1_700_000_000)))
     assert plan.tasks["ready:a"].start_s == plan.tasks["a/brown"].end_s
+
+
+def test_what_is_bound_together_moves_later_together():
+    problem = Problem(
+        (Task("boil", (Mode(3),)), Task("drain", (Mode(1, (HANDS,)),)), Task("serve", (Mode(0),))),
+        (Resource("hands", 1),),
+        (*at_once("boil", "drain"), Lag("drain", "serve")),
+    )
+    slots = (Scheduled("boil", 0, 3), Scheduled("drain", 3, 4), Scheduled("serve", 10, 10))
+    moved = moved_later(problem, Plan({slot.task: slot for slot in slots}), ["boil", "drain"])
+    assert [moved.tasks[name].start_s for name in ("boil", "drain")] == [6, 9]  # to end at 10
 
 
 @given(

@@ -330,6 +330,23 @@ def test_one_more_of_a_resource_never_makes_it_later(problem: Problem) -> None:
     assert other.levels[0].bound <= plan.levels[0].cost
 
 
+@given(tiny_problems(), some.lists(some.integers(0, 40), min_size=8, max_size=8))
+@settings(max_examples=40, deadline=None)
+def test_a_hint_never_changes_the_optimum(problem: Problem | None, starts: list[int]) -> None:
+    if problem is None:
+        return
+    named = zip(problem.tasks, starts, strict=False)
+    hint = Plan({t.name: Scheduled(t.name, at, at + t.longest_s) for t, at in named})
+    plan, hinted = solve(problem), solve(problem, hint=hint)
+    if isinstance(plan, NoPlan):
+        assert hinted == plan
+    else:
+        assert isinstance(hinted, Plan)
+        assert plan.proven
+        assert hinted.proven
+        assert costs(problem, hinted) == costs(problem, plan)
+
+
 @given(shops(), some.integers(1, 10_000))
 @settings(max_examples=15, deadline=None)
 def test_shifting_the_release_shifts_the_plan(problem: Problem, by_s: int) -> None:
