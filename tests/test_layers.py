@@ -32,9 +32,9 @@ def test_imports_only_downwards(path):
     assert not upward
 
 
-def test_only_the_solver_imports_or_tools():
+def test_only_the_model_imports_or_tools():
     users = {f"{path.parent.name}/{path.name}" for path in SOURCES if "ortools" in imported(path)}
-    assert users == {"scheduling/solve.py"}
+    assert users == {"scheduling/model.py"}
 
 
 def test_every_module_says_what_it_is_for():
