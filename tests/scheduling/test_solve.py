@@ -309,7 +309,9 @@ def shops(draw: some.DrawFn) -> Problem:
 @given(shops())
 @settings(max_examples=25, deadline=None)
 def test_every_plan_keeps_the_rules_and_starts_may_only_move_within_them(problem: Problem) -> None:
-    plan = solved(problem)
+    plan = solve(problem, limit_s=2, workers=1, seed=0)  # proven or not
+    assert isinstance(plan, Plan)
+    assert violations(problem, plan) == []
     names = [t.name for t in problem.tasks if t is not END]
     for moved in (moved_later(problem, plan, names), moved_earlier(problem, plan, names)):
         assert violations(problem, moved) == []
