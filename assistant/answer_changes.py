@@ -1,15 +1,29 @@
 """Answers to changes of the whole: service, guests, what there is to cook with, dishes."""
 
+import math
+from collections.abc import Iterator
+from contextlib import suppress
+from dataclasses import replace
+
 from assistant.answer_time import clock_moment, duration_s
 from assistant.meaning import Understood
-from assistant.measures import clock
+from assistant.measures import clock, span
 from assistant.reply import Question, Reply
+from assistant.resolve import Vocabulary, find_refs
 from assistant.scene import Scene
 from assistant.subject import steps_meant
 from assistant.wording import plain
+from domain.cookbook import load_dish, names
+from domain.errors import FileProblem
+from domain.menu import Dish, Menu
+from scheduling.dispatch import View, oven_of
 from scheduling.events import Event
-from scheduling.queries import service_at
+from scheduling.menu_now import added
+from scheduling.queries import service_at, starts_at
 
+_IDLE_S = 20 * 60.0  # an oven hot for nothing so long is better off; our own choice
+_RING_WORDS = ("burner", "burners", "hob", "hotplate")
+_HAVE_IT = "Check that you have everything for it."
 _EARLIER = ("earlier", "sooner", "forward", "before")
 _FEWER = ("fewer", "less", "not coming", "cancelled")
 
@@ -24,9 +38,35 @@ def move_service(ask: Understood, scene: Scene) -> Reply:
         at = base - length if earlier else base + length
     if at is None:
         return Reply("To what time?")
-    return Reply(
-        f"Service moves to {clock(at)}.", events=(Event(scene.now, "service_moved", value=at),)
-    )
+    moved = Event(scene.now, "service_moved", value=at)
+    more = " ".join(ovens_to_turn_off(scene.what_if(moved, solve=True).after))
+    return Reply(f"Service moves to {clock(at)}.", more=more, events=(moved,))
+
+
+def ovens_to_turn_off(view: View) -> Iterator[str]:
+    """Of every oven that is hot, or heats, for nothing: that it can go off, and when it goes on."""
+    for oven in view.kitchen.ovens:
+        mine = [key for key in view.steps if _takes_oven(view, key, oven.name)]
+        states = {key: view.state.steps[key].status for key in mine}
+        hot = any(states[key] in ("running", "done") for key in mine if view.heats(key))
+        full = any(states[key] == "running" for key in mine if not view.heats(key))
+        due = [
+            starts_at(view, key)
+            for key in mine
+            if states[key] == "waiting" and not view.heats(key) and key in view.timetable.slots
+        ]
+        next_at = min(due, default=math.inf)
+        if hot and not full and math.isfinite(next_at) and next_at - view.now > _IDLE_S:
+            on_again = clock(max(view.now, next_at - oven.heat_s))
+            yield (
+                f"Nothing is due in the {plain(oven.name)} until {clock(next_at)}: "
+                f"you can turn it off, and on again at {on_again}."
+            )
+
+
+def _takes_oven(view: View, key: str, oven: str) -> bool:
+    used = any(use.what == "oven" and use.count for use in view.steps[key].uses)
+    return (used or view.heats(key)) and oven_of(view, key) == oven
 
 
 def change_servings(ask: Understood, scene: Scene) -> Reply:
@@ -56,6 +96,8 @@ def equipment_lost(ask: Understood, scene: Scene) -> Reply:
     what = next((ref.name for ref in ask.refs if ref.kind == "equipment"), None)
     if what is None:
         what = next((w for w in ("oven", "ring") if w in words or f"{w}s" in words), None)
+    if what is None and any(word in words for word in _RING_WORDS):
+        what = "ring"
     if what is None:
         return Reply("What is missing: a ring, the oven, or a pan?")
     have = {"ring": scene.kitchen.rings, "oven": len(scene.kitchen.ovens)}
@@ -76,13 +118,90 @@ def cook_left(_: Understood, scene: Scene) -> Reply:
     return _cooks(scene, len(scene.kitchen.cooks) - 1)
 
 
+def add_dish(ask: Understood, scene: Scene) -> Reply:
+    """One more dish of the shelf, or one that was left out, once that is confirmed."""
+    dish = _dish_to_add(ask, scene)
+    if dish is None:
+        there = _dish_meant(ask, scene)
+        if there is not None:
+            return Reply(f"That is in this menu already: {scene.menu.dish(there).title}.")
+        return Reply("Which dish shall I add? Say it by the name of its file or title.")
+    event = added(scene.now, dish)
+    if ask.by == "confirmed":
+        return Reply(f"Added: {dish.title}.", more=_HAVE_IT, events=(event,))
+    outcome = scene.what_if(event, solve=True)
+    if outcome.refused:
+        return Reply(outcome.refused)
+    meant = replace(ask, intent="add_dish", confidence=1.0, by="confirmed")
+    at = clock(service_at(outcome.after))
+    return Reply(
+        f"Add {dish.title}? We would eat at {at}.",
+        question=Question(((f"add {dish.title}", meant),)),
+    )
+
+
+def _dish_to_add(ask: Understood, scene: Scene) -> Dish | None:
+    """A dish that is not cooked now, named in the words: one left out, or one of the shelf."""
+    cooked = {dish.name for dish in scene.menu.dishes} - scene.live.state.dropped
+    for ref in ask.refs:
+        if ref.kind == "dish" and ref.name in scene.live.state.dropped:
+            return scene.menu.dish(ref.name)
+    shelf = {dish.name: dish for dish in _shelf() if dish.name not in cooked}
+    called = _names_of(tuple(shelf.values()))
+    found = [ref for ref in find_refs(ask.text, called) if ref.kind == "dish"]
+    best = max(found, key=lambda ref: (ref.score, ref.end - ref.start), default=None)
+    return shelf[best.name] if best else None
+
+
+def _shelf() -> Iterator[Dish]:
+    """Every dish that can be read; one that cannot is told when it is asked for by name."""
+    for name in names("dishes"):
+        with suppress(FileProblem):
+            yield load_dish(name)
+
+
+def _names_of(dishes: tuple[Dish, ...]) -> Vocabulary:
+    """What the dishes are called, without what is in them and how they are made."""
+    bare = tuple(replace(dish, ingredients=(), steps=()) for dish in dishes)
+    return Vocabulary.of(Menu("shelf", "Shelf", 1, bare))
+
+
+def serve_later(ask: Understood, scene: Scene) -> Reply:
+    """One dish served so much after the others, or before, or at a time, or with them."""
+    dish = _dish_meant(ask, scene)
+    if dish is None:
+        return Reply("Which dish shall be served apart?")
+    words = plain(ask.text).split()
+    at = next((t for a in ask.amounts if (t := clock_moment(a, scene.now)) is not None), None)
+    length = duration_s(ask)
+    if at is not None:
+        after_s = at - service_at(scene.live)
+    elif length is not None:
+        before = any(word in words for word in (*_EARLIER, "early", "starter"))
+        fixed = any(word in words for word in ("after", "before", "starter", "first"))
+        now_s = scene.live.state.courses.get(dish, scene.menu.courses.get(dish, 0))
+        after_s = (0 if fixed else now_s) + (-length if before else length)
+    elif any(word in words for word in ("with", "together", "same")):
+        after_s = 0.0
+    else:
+        return Reply("How long before or after the others?")
+    side = f"{span(abs(after_s))} {'after' if after_s > 0 else 'before'}" if after_s else "with"
+    event = Event(scene.now, "course_moved", dish, float(round(after_s)))
+    return Reply(f"Served {side} the rest: {scene.menu.dish(dish).title}.", events=(event,))
+
+
+def _dish_meant(ask: Understood, scene: Scene) -> str | None:
+    """The dish of this menu that is named, or of which a step or an ingredient is."""
+    known = {dish.name for dish in scene.menu.dishes}
+    named = [ref.name for ref in ask.refs if ref.kind == "dish"]
+    named += [step.dish for ref in ask.refs for step in steps_meant(ref, scene)]
+    return next((name for name in named if name in known), None)
+
+
 def drop_dish(ask: Understood, scene: Scene) -> Reply:
     """Leave a whole dish out, once that is confirmed."""
-    dish = next((ref.name for ref in ask.refs if ref.kind == "dish"), None)
+    dish = _dish_meant(ask, scene)
     if dish is None:
-        steps = [step for ref in ask.refs for step in steps_meant(ref, scene)]
-        dish = steps[0].dish if steps else None
-    if dish is None or dish not in {known.name for known in scene.menu.dishes}:
         return Reply("Which dish shall I leave out?")
     title = scene.menu.dish(dish).title
     if ask.by != "confirmed":

@@ -13,6 +13,7 @@ from assistant.scene import Scene
 from assistant.subject import in_hand, steps_meant
 from assistant.wording import plain
 from domain.menu import Step
+from scheduling.dispatch import oven_of
 from scheduling.events import Event, EventKind
 from scheduling.queries import next_steps, on_heat, starts_at, waiting_for
 
@@ -46,7 +47,7 @@ def report_done(ask: Understood, scene: Scene) -> Reply:
 
 def report_longer(ask: Understood, scene: Scene) -> Reply:
     """So much more time for the thing named, or the step in hand."""
-    step = _first_running(ask, scene) or _on_heat(ask, scene)
+    step = _first_running(ask, scene) or _on_heat(ask, scene) or _heating_to_come(ask, scene)
     if step is None and not ask.refs:
         step = in_hand(scene) or next((thing.step for thing in on_heat(scene.live)), None)
     if step is None:
@@ -191,14 +192,29 @@ def _first(ask: Understood, scene: Scene, status: str) -> Step | None:
 
 
 def _first_running(ask: Understood, scene: Scene) -> Step | None:
-    """A running step that the references can mean, hands-on ones first."""
+    """A running step that the references can mean, hands-on ones first, then an oven's heating."""
     going = [
         step
         for ref in ask.refs
         for step in steps_meant(ref, scene)
         if scene.live.state.steps[step.key].status == "running"
     ]
-    return min(going, key=lambda s: s.attention != "hands-on", default=None)
+    return min(
+        going,
+        key=lambda s: (s.attention != "hands-on", not scene.live.heats(s.key)),
+        default=None,
+    )
+
+
+def _heating_to_come(ask: Understood, scene: Scene) -> Step | None:
+    """An oven that is late before it heats: its heating that is planned next."""
+    named = {ref.name for ref in ask.refs if ref.kind == "equipment"}
+    coming = [
+        step
+        for step in next_steps(scene.live, len(scene.live.steps))
+        if scene.live.heats(step.key) and named & {"oven", oven_of(scene.live, step.key)}
+    ]
+    return next(iter(coming), None)
 
 
 def _on_heat(ask: Understood, scene: Scene) -> Step | None:

@@ -105,6 +105,19 @@ def _parser() -> argparse.ArgumentParser:
     solve.add_argument("files", nargs="+", type=Path, metavar="FILE", help=".sm or .sch")
     solve.add_argument("--seconds", type=float, default=10.0, help="for each; default: %(default)s")
 
+    learned = _command(commands, "learned", _learned, "list your own times, take or forget them")
+    learned.add_argument(
+        "menu",
+        nargs="*",
+        default=[DEFAULT_MENU],
+        metavar="DISH or MENU",
+        help="whose times to look for; default: %(default)s",
+    )
+    learned.add_argument("--kitchen", default=None, help="name or file; default: the menu's own")
+    change = learned.add_mutually_exclusive_group()
+    change.add_argument("--accept", metavar="STEP", help="plan with your own time; all for every")
+    change.add_argument("--forget", metavar="STEP", help="back to the written time; all for every")
+
     models = _command(commands, "models", _models, "list the model files, or add one by hand")
     models.add_argument("add", nargs="*", metavar="add FILE", help="add FILE: take a model file")
     models.add_argument("--sha256", default=None, help="checksum of the file to add")
@@ -200,7 +213,24 @@ def _written_plan(
     if options.run_sheet == "ics":
         return as_calendar(sheet, made_at=request.clock.now())
     width = 80 if options.output else shutil.get_terminal_size().columns
-    return as_text(sheet, width=width, plain=options.plain) + "\n"
+    text = as_text(sheet, width=width, plain=options.plain)
+    return "\n".join((text, *_foretold(request, timetable))) + "\n"
+
+
+def _foretold(request: wiring.Request, timetable: Timetable) -> Iterable[str]:
+    """Below a run sheet: how likely its time is, and the cook's own times."""
+    from assistant.answer_learned import in_use_line, offered_line
+    from assistant.answer_suppose import decided_told, range_told
+    from assistant.run_sheet import clean
+    from assistant.two_forms import to_show
+    from scheduling.forecast import forecast, view_of_plan
+
+    view = view_of_plan(request.menu, request.kitchen, timetable, request.clock.now())
+    likely = forecast(view)
+    yield clean(to_show(" ".join((*range_told(likely), *decided_told(likely, view)))))
+    for line in (in_use_line, offered_line):
+        if told := line(request.learned, request.menu):
+            yield clean(told)
 
 
 def _cook(options: argparse.Namespace) -> int:
@@ -263,6 +293,21 @@ def _serve(options: argparse.Namespace) -> int:
     wiring.keep_log()
     request = _request(options, options.menu)
     return run(request, host=options.host, port=options.port, fresh=options.fresh)
+
+
+def _learned(options: argparse.Namespace) -> int:
+    from assistant.answer_learned import changed, lines
+    from assistant.learning import keep
+
+    menu = wiring.menu_named(options.menu)
+    own = wiring.learned_of(menu, wiring.kitchen_for(menu, options.kitchen))
+    if options.accept or options.forget:
+        after = changed(own, options.accept, options.forget)
+        keep(own, after)
+        own = after
+    for line in lines(own, menu):
+        print(line)
+    return 0
 
 
 def _models(options: argparse.Namespace) -> int:

@@ -10,6 +10,7 @@ from typing import Literal, TypeVar
 
 from assistant.calls import Call, Said, acknowledged, calls, noted, service_told
 from assistant.conversation import Conversation
+from assistant.learning import NOTHING_LEARNED, Learned
 from assistant.meaning import Understood
 from assistant.reply import Reply
 from assistant.scene import Scene
@@ -56,7 +57,8 @@ _TELLS_SERVICE = frozenset({"when_eat", "move_service", "pace", "will_make", "ca
 class Cook:
     """Takes utterances, keeps the live schedule, and tells all fronts what is said.
 
-    save_settings: keeps settings that were changed by asking. Safe to use from several threads.
+    save_settings: keeps settings that were changed by asking. learned: the cook's own times, and
+    save_learned keeps what they were changed from and to. Safe to use from several threads.
     Nothing that goes wrong while answering or while time passes ends the cook: it is told, and
     what has no words for the cook is logged.
     """
@@ -68,7 +70,10 @@ class Cook:
         settings: Settings,
         save_settings: Callable[[Settings], None],
         clock: Clock,
+        learned: Learned = NOTHING_LEARNED,
+        save_learned: Callable[[Learned, Learned], None] = lambda before, after: None,
     ) -> None:
+        self.learned, self._save_learned = learned, save_learned
         self.live, self.settings = live, settings
         self._conversation, self._save, self._clock = conversation, save_settings, clock
         self._said: dict[str, Said] = {}
@@ -168,7 +173,8 @@ class Cook:
 
     def _answered(self, text: str, confidence: float) -> Reply:
         view = self.live.snapshot()
-        scene = Scene(view, self.settings, log=tuple(effective(self.live.events())))
+        log = tuple(effective(self.live.events()))
+        scene = Scene(view, self.settings, self.live.what_if, log=log, learned=self.learned)
         reply = self._carry_out(self._conversation.turn(text, scene, confidence), view)
         self._heed()
         return reply
@@ -195,6 +201,9 @@ class Cook:
         if reply.settings:
             self.settings = replace(self.settings, **dict(reply.settings))
             self._save(self.settings)
+        if reply.learned is not None:
+            self._save_learned(self.learned, reply.learned)
+            self.learned = reply.learned
         if reply.hush_s is not None:
             self._hushed_until = view.now + reply.hush_s
             self._silent = reply.hush_s == float("inf")

@@ -6,7 +6,8 @@ kept in the cook's own folder, and nothing is ever planned with that was not.
 
 import os
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
 from pydantic import TypeAdapter, ValidationError
@@ -18,17 +19,53 @@ from domain.settings import own_folder
 from scheduling.learned import Cooked, Offer, cooked, with_learned
 from scheduling.learned import offers as offers_from
 
-__all__ = ["Offer", "accept", "accepted", "forget", "offers", "with_learned"]
+__all__ = [
+    "NOTHING_LEARNED",
+    "Learned",
+    "Offer",
+    "accept",
+    "accepted",
+    "forget",
+    "keep",
+    "offers",
+    "with_learned",
+]
 
 _OFFERS = TypeAdapter(tuple[Offer, ...])
 
 
-def offers(menu: Menu, folder: Path, in_use: tuple[Offer, ...] = ()) -> tuple[Offer, ...]:
+@dataclass(frozen=True)
+class Learned:
+    """The cook's own times for one menu: offered: not accepted yet; in_use: planned with."""
+
+    offered: tuple[Offer, ...] = ()
+    in_use: tuple[Offer, ...] = ()
+
+
+NOTHING_LEARNED = Learned()
+
+
+def offers(
+    menu: Menu, folder: Path, in_use: tuple[Offer, ...] = (), cooks: Sequence[str] = ()
+) -> tuple[Offer, ...]:
     """The times that the finished cooks in this folder suggest for a menu, as it is written.
 
-    in_use: what was accepted before. See `scheduling.learned.offers` for what counts.
+    in_use: what was accepted before; cooks: of the kitchen. See `scheduling.learned.offers` for
+    what counts.
     """
-    return tuple(offers_from(menu, list(_finished_cooks(folder, menu)), in_use))
+    return tuple(offers_from(menu, list(_finished_cooks(folder, menu)), in_use, cooks))
+
+
+def fitting(menu: Menu, kept: tuple[Offer, ...], cooks: Sequence[str]) -> tuple[Offer, ...]:
+    """The accepted times that hold for a menu as it is written, in a kitchen of these cooks."""
+    written = {step.key: step.duration.likely_s for step in menu.steps}
+    return tuple(
+        offer
+        for offer in kept
+        if offer.servings == menu.servings
+        and written.get(offer.key) == offer.written_s
+        and (not offer.cook or offer.cook in cooks)
+    )
 
 
 def _finished_cooks(folder: Path, menu: Menu) -> Iterator[Cooked]:
@@ -75,16 +112,31 @@ def accepted(path: Path | None = None) -> tuple[Offer, ...]:
 
 def accept(offer: Offer, path: Path | None = None) -> None:
     """Plan with this time from now on, instead of any accepted before. Raises FileProblem."""
-    _keep((*_others(offer.key, offer.servings, path), offer), path)
+    _keep((*_others(offer, path), offer), path)
 
 
-def forget(key: str, servings: int, path: Path | None = None) -> None:
+def forget(offer: Offer, path: Path | None = None) -> None:
     """Plan with a step's written time again. Raises FileProblem."""
-    _keep(_others(key, servings, path), path)
+    _keep(_others(offer, path), path)
 
 
-def _others(key: str, servings: int, path: Path | None) -> tuple[Offer, ...]:
-    return tuple(o for o in accepted(path) if (o.key, o.servings) != (key, servings))
+def keep(before: Learned, after: Learned, path: Path | None = None) -> None:
+    """Accept and forget what makes `after` of `before`. Raises FileProblem."""
+    for offer in before.in_use:
+        if offer not in after.in_use:
+            forget(offer, path)
+    for offer in after.in_use:
+        if offer not in before.in_use:
+            accept(offer, path)
+
+
+def _others(offer: Offer, path: Path | None) -> tuple[Offer, ...]:
+    """What is accepted of other steps, for other numbers of people or of other cooks."""
+    return tuple(other for other in accepted(path) if _place(other) != _place(offer))
+
+
+def _place(offer: Offer) -> tuple[str, int, str]:
+    return offer.key, offer.servings, offer.cook
 
 
 def _keep(kept: tuple[Offer, ...], path: Path | None) -> None:

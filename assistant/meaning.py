@@ -40,7 +40,8 @@ class Ref:
 class Understood:
     """What an utterance was taken to mean; intent None when it would not be acted upon.
 
-    guesses: (intent, confidence), best first, for asking back.
+    guesses: (intent, confidence), best first, for asking back. supposed: the intent of the change
+    that a "what if" is about, None when that is not known.
     """
 
     text: str
@@ -50,3 +51,4 @@ class Understood:
     refs: tuple[Ref, ...] = ()
     guesses: tuple[tuple[str, float], ...] = ()
     by: Literal["exact", "server", "emergency", "confirmed", "none"] = "none"
+    supposed: str | None = None

@@ -1,11 +1,13 @@
 """A plan as JSON."""
 
 from collections.abc import Sequence
+from dataclasses import asdict
 from datetime import datetime
 from typing import Any
 
 from assistant.wiring import Request
 from scheduling.compose import Timetable
+from scheduling.forecast import forecast, view_of_plan
 
 
 def as_json(request: Request, timetable: Timetable, why: Sequence[str]) -> dict[str, Any]:
@@ -23,6 +25,11 @@ def as_json(request: Request, timetable: Timetable, why: Sequence[str]) -> dict[
         "serve": {
             name: _iso(timetable.serve_at.get(name, timetable.service_at))
             for name in timetable.ready_at
+        },
+        "forecast": _forecast(request, timetable),
+        "learned": {
+            "in_use": [asdict(offer) for offer in request.learned.in_use],
+            "offered": [asdict(offer) for offer in request.learned.offered],
         },
         "ready": {name: _iso(at) for name, at in timetable.ready_at.items()},
         "levels": [
@@ -46,6 +53,19 @@ def as_json(request: Request, timetable: Timetable, why: Sequence[str]) -> dict[
             }
             for slot in timetable.slots.values()
         ],
+    }
+
+
+def _forecast(request: Request, timetable: Timetable) -> dict[str, Any]:
+    """When we shall probably eat; low and high: nine of ten evenings are later, and earlier."""
+    view = view_of_plan(request.menu, request.kitchen, timetable, request.clock.now())
+    likely = forecast(view)
+    return {
+        "chance": likely.chance,
+        "expected": _iso(likely.expected_at),
+        "low": _iso(likely.low_at),
+        "high": _iso(likely.high_at),
+        "decided_by": [{"step": key, "share": round(s, 3)} for key, s in likely.decided_by],
     }
 
 

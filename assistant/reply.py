@@ -5,6 +5,7 @@ from typing import Any
 
 from rapidfuzz import fuzz
 
+from assistant.learning import Learned
 from assistant.meaning import Understood
 from assistant.two_forms import to_say, to_show
 from assistant.wording import plain
@@ -54,7 +55,8 @@ class Reply:
     spoken: its first sentence has at most fifteen words. shown: the same for the eye, with
     exact figures. more, more_shown: further sentences, for when more is asked. Values written
     with `two_forms.both` are taken apart here. events: to be stored.
-    settings: (name, new value) of `domain.settings`. measured: the amount that was told.
+    settings: (name, new value) of `domain.settings`. learned: the cook's own times as they shall
+    be kept from now on. measured: the amount that was told.
     stops: speech falls silent at once. hush_s: calls are kept back for so many seconds (0: no
     longer; infinity: until the cook carries on, heat included); None leaves that as it is.
     """
@@ -69,6 +71,7 @@ class Reply:
     stops: bool = False
     hush_s: float | None = None
     more_shown: str = ""
+    learned: Learned | None = None
 
     def __post_init__(self) -> None:
         forms = {

@@ -10,6 +10,7 @@ from assistant.conversation import Conversation
 from assistant.cook import Cook
 from assistant.intent_server import IntentServer
 from assistant.journal import Journal, cooks_folder, resume
+from assistant.learning import keep
 from assistant.meaning import Understood
 from assistant.phrasebook import read_phrase_book
 from assistant.reply import Reply
@@ -55,6 +56,8 @@ class Running:
             # A rehearsed or simulated cook changes nobody's settings.
             save_settings if isinstance(what.clock, RealClock) else lambda settings: None,
             what.clock,
+            what.learned,
+            keep if isinstance(what.clock, RealClock) else lambda before, after: None,
         )
         self._kitchen = self.cook.view().kitchen  # what is lost is still called by its name
         self._named = self.menu, Vocabulary.of(self.menu, self._kitchen)

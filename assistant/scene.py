@@ -1,7 +1,9 @@
 """What an answer may look at: the live view, the cook's settings, and what was just said."""
 
+from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 
+from assistant.learning import NOTHING_LEARNED, Learned
 from assistant.meaning import Ref, Understood
 from assistant.reply import Reply
 from domain.kitchen import Kitchen
@@ -10,6 +12,7 @@ from domain.settings import Settings
 from scheduling.dispatch import View
 from scheduling.events import Event
 from scheduling.live import fold
+from scheduling.live_schedule import Outcome
 
 # After this long a follow-up ("and in cups?") no longer reaches back (our own choice).
 FADES_AFTER_S = 180.0
@@ -43,12 +46,18 @@ class Context:
 
 @dataclass(frozen=True)
 class Scene:
-    """Everything an answer function may read. log: the events that count, in order."""
+    """Everything an answer function may read.
+
+    what_if: what would come of events, by `LiveSchedule.what_if`, which changes nothing. log: the
+    events that count, in order. learned: the cook's own times for this menu.
+    """
 
     live: View
     settings: Settings
+    what_if: Callable[..., Outcome]
     context: Context = field(default_factory=Context)
     log: tuple[Event, ...] = ()
+    learned: Learned = NOTHING_LEARNED
 
     @property
     def menu(self) -> Menu:

@@ -10,6 +10,7 @@ import threading
 from collections.abc import Iterator
 from contextlib import ExitStack
 
+from assistant.answer_learned import in_use_line, offered_line
 from assistant.cook import Message, Ticker
 from assistant.measures import clock, span
 from assistant.run_sheet_words import clean
@@ -60,6 +61,10 @@ def greeting(running: Running) -> Iterator[str]:
         yield to_show(f"Service at {clock(wanted)} cannot be; {clock(at)} is the earliest.")
         why = () if running.resumed else why_late_at_all(running.request, view.timetable)
         yield from map(clean, (*view.timetable.missed, *why))
+    if not running.resumed:
+        own = running.request.learned
+        lines = in_use_line(own, view.menu), offered_line(own, view.menu)
+        yield from (clean(line) for line in lines if line)
     yield "Ask “what now?” or “what can I say?”. “quit” leaves."
 
 

@@ -19,12 +19,15 @@ from assistant.meaning import RefKind as RefKind
 from assistant.meaning import Understood as Understood
 from assistant.phrasebook import OUT_OF_SCOPE, PhraseBook
 from assistant.resolve import NOTHING, Vocabulary, find_refs
+from assistant.supposing import CHANGING, WHAT_IF, change_told, clause_of
 from domain.kitchen import UnitSystem
 
 # Chosen on tests/assistant/unseen (see domain/intents/config.yml for the figures).
 FLOOR = 0.35
 # An emergency that no pattern tells of is acted upon only when the model is this sure.
 EMERGENCY_FLOOR = 0.6
+# A supposed change is acted upon by nobody, so it may be guessed less surely (our own choice).
+CHANGE_FLOOR = 0.15
 # How like a wording of the phrase book must be to need no server, and to be taken for misheard
 # when the server can make nothing of it (from 0.90 and 0.85 up nearly all were right in trials).
 NEAR_ENOUGH, NEAR_AT_A_PINCH = 0.9, 0.85
@@ -75,7 +78,7 @@ class Understander:
             if all(ref.end <= a.start or a.end <= ref.start for a in amounts)
         )
         heard = Understood(text, None, 0.0, amounts, refs)
-        return self._with_refs_chosen(self._with_intent(heard))
+        return self._with_change(self._with_refs_chosen(self._with_intent(heard)))
 
     def silences(self, text: str) -> bool:
         """Whether speech falls silent at once for `text`: stop, or an emergency."""
@@ -110,6 +113,20 @@ class Understander:
             guesses=tuple(guess for guess in guesses or () if guess[0] != OUT_OF_SCOPE)[:GUESSES],
             by="none" if not guesses else "emergency" if emergency and intent else "server",
         )
+
+    def _with_change(self, heard: Understood) -> Understood:
+        """What a "what if" supposes: the clause alone, understood among the changes alone."""
+        if heard.intent != WHAT_IF:
+            return heard
+        clause = clause_of(self._masked(heard))
+        change = self._known.intent_of(clause)
+        if change not in CHANGING:
+            change = change_told(clause, heard)
+        if change is None and clause:
+            guesses = self._server.parse(clause) or ()
+            likely = [name for name, p in guesses if name in CHANGING and p >= CHANGE_FLOOR]
+            change = next(iter(likely), None)
+        return replace(heard, supposed=change)
 
     def _by_the_book(
         self, heard: Understood, wording: str, near_enough: float

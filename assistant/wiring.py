@@ -14,7 +14,9 @@ import platformdirs
 
 from assistant.hear import Recogniser, open_recogniser
 from assistant.intent_server import IntentServer
+from assistant.journal import cooks_folder
 from assistant.language_model import compile_model
+from assistant.learning import NOTHING_LEARNED, Learned, accepted, fitting, offers, with_learned
 from assistant.meaning import Understood
 from assistant.phrasebook import read_phrase_book
 from assistant.resolve import Vocabulary
@@ -43,7 +45,8 @@ class Request:
     """What to cook, where and when.
 
     wanted_at: POSIX seconds, None for as soon as possible. insists: that time was given by
-    the cook, not by the menu, so that it holds for a cook that is carried on as well.
+    the cook, not by the menu, so that it holds for a cook that is carried on as well. learned:
+    the cook's own times; those in use are in the menu already.
     """
 
     menu: Menu
@@ -52,6 +55,7 @@ class Request:
     clock: Clock
     wanted_at: float | None
     insists: bool = False
+    learned: Learned = NOTHING_LEARNED
 
     @cached_property
     def in_batches(self) -> Menu:
@@ -77,18 +81,35 @@ def keep_log() -> None:
 def request(
     menus: Sequence[str], kitchen: str | None, at: str | None, clock: str | None
 ) -> Request:
-    """Everything that the shared options name. Raises KitchenError for what cannot be used."""
+    """Everything that the shared options name. Raises KitchenError for what cannot be used.
+
+    What past cooks suggest is looked for only in real time: a simulated clock opens no journal.
+    """
     menu = menu_named(menus)
     settings = load_settings()
     ticking = clock_of(clock)
-    chosen = kitchen or menu.kitchen or settings.kitchen
     now = ticking.now()
     wanted = at or menu.service
     wanted_at = now + menu.service_after_s if menu.service_after_s is not None else None
     if wanted:
         wanted_at = next_moment(wanted, now)
-    place = load_kitchen(_path_or_name(chosen))
-    return Request(menu, place, settings, ticking, wanted_at, insists=at is not None)
+    place = kitchen_for(menu, kitchen)
+    own = learned_of(menu, place, offered=isinstance(ticking, RealClock))
+    menu = with_learned(menu, own.in_use, place.cooks)
+    return Request(menu, place, settings, ticking, wanted_at, at is not None, own)
+
+
+def kitchen_for(menu: Menu, named: str | None) -> Kitchen:
+    """The kitchen named, else the menu's own, else the cook's. Raises KitchenError."""
+    return load_kitchen(_path_or_name(named or menu.kitchen or load_settings().kitchen))
+
+
+def learned_of(menu: Menu, kitchen: Kitchen, offered: bool = True) -> Learned:
+    """The cook's own times for a menu as it is written. Raises FileProblem."""
+    in_use = fitting(menu, accepted(), kitchen.cooks)
+    if not offered:
+        return Learned(in_use=in_use)
+    return Learned(offers(menu, cooks_folder(), in_use, kitchen.cooks), in_use)
 
 
 def menu_named(given: Sequence[str]) -> Menu:

@@ -313,7 +313,14 @@ def _beginnings(view: View) -> Iterator[Event]:
             continue
         at = _first_moment(view, slot.key, planned_at)
         if at <= view.now and not obstacles(view, slot.key, at):
-            yield Event(at, "began", slot.key, length_s(view, slot.key), by="clock")
+            cook = cook_of(view, slot.key)
+            yield Event(at, "began", slot.key, length_s(view, slot.key), by="clock", note=cook)
+
+
+def cook_of(view: View, key: str) -> str:
+    """The cook whom the plan gives a step, where there are several; else ""."""
+    slot = view.timetable.slots.get(key)
+    return slot.cook or "" if slot and len(view.kitchen.cooks) > 1 else ""
 
 
 def _latest_moment(view: View, key: str) -> float:

@@ -7,7 +7,9 @@ from domain.menu import Dish, Step
 
 EventKind = Literal[
     "cook_started",  # value: wanted service, POSIX seconds, or None for as soon as possible
-    "began",  # subject: step key; value: seconds it will take where not its likely time
+    # subject: step key; value: seconds it will take where not its likely time; note: the cook whom
+    # the plan gave it, where there are several
+    "began",
     "finished",  # subject: step key
     "longer",  # subject: step key; value: seconds more
     "gate_seen",  # subject: step key

@@ -1,7 +1,7 @@
 """How long steps really took, and the times that this suggests for the next plan."""
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from statistics import median
 
 from domain.menu import Dish, Duration, Menu, Step
@@ -27,19 +27,22 @@ MAD_TO_SIGMA = 1.4826
 class Cooked:
     """A cook that is over: the menu as it was, for how many people, and what its steps took.
 
-    took: seconds of each step that was done, by key; None where the cook did not tell.
+    took: seconds of each step that was done, by key; None where the cook did not tell. by: the
+    cook whom the plan gave each step, by key, where there were several.
     """
 
     menu: Menu
     servings: int
     took: dict[str, float | None]
+    by: dict[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
 class Offer:
-    """A time to plan with instead of the written one, in whole seconds; count: cooks it rests on.
+    """A time to plan with instead of the written one, in whole seconds.
 
-    It holds for a menu for as many people, and as long as the dish says written_s.
+    It holds for a menu for as many people, and as long as the dish says written_s. count: how
+    many evenings it rests on. cook: whose time it is where a kitchen has several, else "".
     """
 
     key: str
@@ -49,6 +52,7 @@ class Offer:
     high_s: int
     count: int
     servings: int
+    cook: str = ""
 
 
 def cooked(menu: Menu, events: Iterable[Event]) -> Cooked:
@@ -62,7 +66,9 @@ def cooked(menu: Menu, events: Iterable[Event]) -> Cooked:
     told = tell(menu, log)
     state = told.state
     done = [step for step in told.menu.steps if state.steps[step.key].status == "done"]
-    return Cooked(told.menu, state.servings, {step.key: _took_s(step, state, log) for step in done})
+    took = {step.key: _took_s(step, state, log) for step in done}
+    by = {event.subject: event.note for event in log if event.kind == "began" and event.note}
+    return Cooked(told.menu, state.servings, took, by)
 
 
 def _took_s(step: Step, state: State, log: list[Event]) -> float | None:
@@ -107,37 +113,48 @@ def _paused_s(log: list[Event], since: float, until: float) -> float:
     return total
 
 
-def offers(menu: Menu, cooks: Sequence[Cooked], accepted: Iterable[Offer] = ()) -> list[Offer]:
+def offers(
+    menu: Menu,
+    cooks: Sequence[Cooked],
+    accepted: Iterable[Offer] = (),
+    names: Sequence[str] = (),
+) -> list[Offer]:
     """The steps whose times in the latest cooks differ from the plan's by what matters.
 
-    menu: as written; cooks: the latest last; accepted: what is in use instead of the written.
+    menu: as written; cooks: the latest last; accepted: what is in use instead of the written;
+    names: the cooks of the kitchen. Several cooks are each offered their own times.
     Only cooks of the very same step for as many people count, at least LEAST_COUNT of them, and
     at least half of those in which it was done: where the cook mostly says nothing, the written
     time was right. The time offered is the median, drawn towards the written one; its range is
     two standard deviations by the median absolute deviation, drawn likewise.
     """
-    in_use = with_learned(menu, accepted)
+    in_use = list(accepted)
     found = []
-    for step in in_batches(menu, menu.servings).steps:
-        if step.batch[0] > 1:
-            continue  # it takes what the first batch does
-        offer = _offer(step, menu.servings, list(_times(step, menu.servings, cooks)))
-        now_s = in_use.step(step.key).duration.likely_s
-        if offer and abs(offer.learned_s - now_s) >= max(MATTERS_S, MATTERS_SHARE * now_s):
-            found.append(offer)
+    for cook in names if len(names) > 1 else ("",):
+        planned = with_learned(menu, [o for o in in_use if o.cook in ("", cook)], (cook,))
+        for step in in_batches(menu, menu.servings).steps:
+            if step.batch[0] > 1:
+                continue  # it takes what the first batch does
+            times = list(_times(step, menu.servings, cooks, cook))
+            offer = _offer(step, menu.servings, times, cook)
+            now_s = planned.step(step.key).duration.likely_s
+            if offer and abs(offer.learned_s - now_s) >= max(MATTERS_S, MATTERS_SHARE * now_s):
+                found.append(offer)
     return found
 
 
-def _times(step: Step, servings: int, cooks: Sequence[Cooked]) -> Iterator[float | None]:
-    """What the step took in each cook of it, None where the cook did not tell."""
+def _times(step: Step, servings: int, cooks: Sequence[Cooked], name: str) -> Iterator[float | None]:
+    """What the step took in each cook of it, None where the cook did not tell; name: by whom."""
     for cook in cooks:
         if cook.servings != servings or step.key not in cook.took:
+            continue
+        if name and cook.by.get(step.key) != name:
             continue
         if replace(cook.menu.step(step.key), duration=step.duration) == step:
             yield cook.took[step.key]
 
 
-def _offer(step: Step, servings: int, times: list[float | None]) -> Offer | None:
+def _offer(step: Step, servings: int, times: list[float | None], cook: str) -> Offer | None:
     written = step.duration
     least_s, most_s = written.low_s / MISREPORTED, written.high_s * MISREPORTED
     recent = times[-MOST_COUNT:]
@@ -159,6 +176,7 @@ def _offer(step: Step, servings: int, times: list[float | None]) -> Offer | None
         max(high_s, learned_s),
         len(told),
         servings,
+        cook,
     )
 
 
@@ -168,9 +186,16 @@ def _drawn(observed_s: float, written_s: float, count: int) -> int:
     return 10 * round(total / (count + WRITTEN_COUNTS) / 10)
 
 
-def with_learned(menu: Menu, accepted: Iterable[Offer]) -> Menu:
-    """The menu with the accepted times where the dishes still say what they said then."""
-    by_key = {offer.key: offer for offer in accepted if offer.servings == menu.servings}
+def with_learned(menu: Menu, accepted: Iterable[Offer], names: Sequence[str] = ()) -> Menu:
+    """The menu with the accepted times where the dishes still say what they said then.
+
+    names: the cooks of the kitchen. Of several cooks' times the longest is planned with, so that
+    the plan holds whoever does the step.
+    """
+    by_key: dict[str, Offer] = {}
+    for offer in sorted(accepted, key=lambda offer: offer.learned_s):
+        if offer.servings == menu.servings and (not offer.cook or offer.cook in names):
+            by_key[offer.key] = offer
 
     def learned(step: Step) -> Step:
         offer = by_key.get(step.key)

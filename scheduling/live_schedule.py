@@ -12,7 +12,7 @@ from domain.errors import KitchenError
 from domain.kitchen import Kitchen, KitchenLacks, check
 from domain.menu import Menu, Step
 from scheduling.clock import Clock
-from scheduling.dispatch import View, due_endings, due_events, length_s
+from scheduling.dispatch import View, cook_of, due_endings, due_events, length_s
 from scheduling.event_store import EventStore, MemoryStore
 from scheduling.events import Event, EventKind
 from scheduling.keeping_up import STALE_S, Basis, basis_of, keeps_up, kitchen_now
@@ -90,7 +90,8 @@ class LiveSchedule:
             if refused:
                 return Outcome(before, before, refused)
             if event.kind == "began" and event.value is None:
-                event = replace(event, value=length_s(before, event.subject))
+                length, cook = length_s(before, event.subject), cook_of(before, event.subject)
+                event = replace(event, value=length, note=event.note or cook)
             (stored,) = self._keep([event])
             self._keep_up(now)
             also = self.tick()

@@ -30,7 +30,7 @@ class SmallKitchen:
 
     def scene(self) -> Scene:
         log = tuple(effective(self.live.events()))
-        return Scene(self.live.snapshot(), self.settings, self.context, log)
+        return Scene(self.live.snapshot(), self.settings, self.live.what_if, self.context, log)
 
     def ask(self, intent: str, text: str = "", *refs: Ref) -> Reply:
         """The answer to an intent; its events are taken, its context is kept."""

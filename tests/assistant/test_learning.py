@@ -77,7 +77,7 @@ def test_an_offer_changes_nothing_until_accepted_and_can_be_forgotten(tmp_path: 
     newer = Offer("roots/cut", 300, 500, 450, 600, 5, 2)
     accept(newer, file)
     assert set(accepted(file)) == {for_six, newer}
-    forget("roots/cut", 2, file)
+    forget(newer, file)
     assert accepted(file) == (for_six,)
 
 

@@ -1,0 +1,168 @@
+"""Answers to what may come: what a change would do, and how likely we are to eat on time."""
+
+import math
+import re
+from collections.abc import Iterator
+from dataclasses import replace
+
+from assistant import answer_changes, answer_reports
+from assistant.answer_time import duration_s
+from assistant.meaning import Understood
+from assistant.measures import clock, span
+from assistant.reply import Question, Reply
+from assistant.scene import Scene
+from assistant.subject import steps_meant
+from assistant.two_forms import both
+from scheduling.dispatch import View
+from scheduling.events import Event
+from scheduling.forecast import Forecast, forecast
+from scheduling.outcome import Outcome
+from scheduling.queries import finished, ready_at, serve_at, service_at
+
+_NO_CHANGE_S = 30.0  # less is the same minute; our own choice
+_NOTHING_CHANGED = "Nothing is changed."
+_CHANGES = {
+    "report_longer": answer_reports.report_longer,
+    "report_begun": answer_reports.report_begun,
+    "skip_step": answer_reports.skip_step,
+    "drop_dish": answer_changes.drop_dish,
+    "add_dish": answer_changes.add_dish,
+    "move_service": answer_changes.move_service,
+    "serve_later": answer_changes.serve_later,
+    "cook_joined": answer_changes.cook_joined,
+    "cook_left": answer_changes.cook_left,
+    "equipment_lost": answer_changes.equipment_lost,
+}
+# What asks for the step that decides before the chance itself.
+_ASKS_WHY = re.compile(r"\b(?:decides?|depends?|hangs?|late|delay|risk|matters?|lose|hold|wrong)\b")
+_IN_TEN = (
+    *("never", "once", "twice", "three times", "four times", "five times"),
+    *("six times", "seven times", "eight times", "nine times", "always"),
+)
+
+
+def what_if(ask: Understood, scene: Scene) -> Reply:
+    """What a change would make of service and of what waits; nothing is changed."""
+    if ask.supposed not in _CHANGES:
+        return Reply(
+            "What shall I suppose?",
+            more="Say it like: what if the rice takes ten minutes longer.",
+        )
+    # What is supposed needs no confirming.
+    change = replace(ask, intent=ask.supposed, by="confirmed")
+    reply = _CHANGES[ask.supposed](change, scene)
+    events = reply.events or _longer_to_come(change, scene)
+    if events:
+        return _told(scene.what_if(*events, solve=True))
+    return replace(reply, question=reply.question and _supposed(reply.question))
+
+
+def _supposed(question: Question) -> Question:
+    """The same question, whose choices are suppositions still."""
+    return Question(
+        tuple(
+            (label, replace(meant, intent="what_if", supposed=meant.intent))
+            for label, meant in question.choices
+        )
+    )
+
+
+def _longer_to_come(change: Understood, scene: Scene) -> tuple[Event, ...]:
+    """What has not begun may be supposed longer as well: of a dish, its longest step."""
+    length = duration_s(change)
+    if change.intent != "report_longer" or length is None:
+        return ()
+    waiting = [
+        step
+        for ref in change.refs
+        for step in steps_meant(ref, scene)
+        if scene.live.state.steps[step.key].status == "waiting"
+    ]
+    if not waiting:
+        return ()
+    longest = max(waiting, key=lambda step: step.duration.likely_s)
+    return (Event(scene.now, "longer", longest.key, length),)
+
+
+def _told(outcome: Outcome) -> Reply:
+    if outcome.refused:
+        return Reply(outcome.refused)
+    if outcome.after.why_not:
+        return Reply("That could not be cooked.", more=" ".join(outcome.after.why_not))
+    at, moved_s = clock(service_at(outcome.after)), outcome.moved_s
+    harm = [*_missed(outcome), *_waits_too_long(outcome)]
+    if abs(moved_s) < _NO_CHANGE_S:
+        if not harm:
+            return Reply(f"That changes nothing: we still eat at {at}.")
+        first = f"We would still eat at {at}."
+    else:
+        later = "later" if moved_s > 0 else "earlier"
+        first = f"We would eat at {at}, {span(abs(moved_s))} {later}."
+    spoken = " ".join((first, *harm[:1], _NOTHING_CHANGED))
+    return Reply(spoken, shown=" ".join((first, *harm, _NOTHING_CHANGED)), more=" ".join(harm[1:]))
+
+
+def _missed(outcome: Outcome) -> Iterator[str]:
+    """The limits that would be kept no longer, or less well."""
+    for limit in outcome.after.timetable.missed:
+        if limit not in outcome.before.timetable.missed:
+            yield f"But {limit}."
+
+
+def _waits_too_long(outcome: Outcome) -> Iterator[str]:
+    before = dict(_over_kept_s(outcome.before))
+    for dish, over_s in _over_kept_s(outcome.after):
+        if over_s > before.get(dish, 0.0) + _NO_CHANGE_S:
+            title = outcome.after.menu.dish(dish).title
+            yield f"But this would wait {span(over_s)} longer than it keeps: {title}."
+
+
+def _over_kept_s(view: View) -> Iterator[tuple[str, float]]:
+    """By how much dishes wait longer than they keep, in seconds."""
+    for dish in view.menu.dishes:
+        ready = ready_at(view, dish.name)
+        if ready is not None and (over_s := serve_at(view, dish.name) - ready - dish.hold_s) > 0:
+            yield dish.name, over_s
+
+
+def chances(ask: Understood, scene: Scene) -> Reply:
+    """Between when and when we eat, the chance of the wanted time, and what decides it."""
+    if finished(scene.live):
+        return Reply("Everything is ready. You can eat now.")
+    likely = forecast(scene.live)
+    if not math.isfinite(likely.high_at):
+        return Reply("I cannot tell: the plan cannot go on as it is.")
+    said = [*range_told(likely), *_chance_told(likely, scene.live)]
+    decided = list(decided_told(likely, scene.live))
+    if decided and _ASKS_WHY.search(ask.text.lower()):
+        said = [*decided, *said]
+    else:
+        said += decided
+    return Reply(" ".join(said[:2]), shown=" ".join(said), more=" ".join(said[2:]))
+
+
+def range_told(likely: Forecast) -> Iterator[str]:
+    """Between when and when, in one sentence; one moment where the two are hardly apart."""
+    if likely.high_at - likely.low_at < _NO_CHANGE_S:
+        yield f"We eat at {clock(likely.expected_at)}, almost surely."
+        return
+    between = f"between {clock(likely.low_at)} and {clock(likely.high_at)}"
+    yield f"Eight times in ten we eat {between}."
+
+
+def decided_told(likely: Forecast, view: View) -> Iterator[str]:
+    """The step whose own time decides most, in one sentence; none where no step does."""
+    for key, _ in likely.decided_by[:1]:
+        yield f"Most hangs on one step: {view.steps[key].name}."
+
+
+def _chance_told(likely: Forecast, view: View) -> Iterator[str]:
+    if likely.chance is None or view.state.wanted_at is None:
+        return
+    tenths = round(10 * likely.chance)
+    wanted = clock(view.state.wanted_at)
+    if tenths in (0, 10):
+        yield f"By {wanted} we eat {'almost surely' if tenths else 'hardly ever'}."
+    else:
+        percent = f"{100 * likely.chance:.0f} % of the time"
+        yield f"By {wanted} we eat {both(f'{_IN_TEN[tenths]} in ten', percent)}."
