@@ -50,6 +50,8 @@ def what_if(ask: Understood, scene: Scene) -> Reply:
         )
     # What is supposed needs no confirming.
     change = replace(ask, intent=ask.supposed, by="confirmed")
+    if ask.supposed == "report_longer" and duration_s(ask) is None:
+        return Reply("How much longer?")
     reply = _CHANGES[ask.supposed](change, scene)
     events = reply.events or _longer_to_come(change, scene)
     if events:
@@ -88,7 +90,8 @@ def _told(outcome: Outcome) -> Reply:
     if outcome.refused:
         return Reply(outcome.refused)
     if outcome.after.why_not:
-        return Reply("That could not be cooked.", more=" ".join(outcome.after.why_not))
+        why = "; ".join(reason.rstrip(".") for reason in outcome.after.why_not)
+        return Reply("That could not be cooked. Nothing is changed.", more=f"{why}.")
     at, moved_s = clock(service_at(outcome.after)), outcome.moved_s
     harm = [*_missed(outcome), *_waits_too_long(outcome)]
     if abs(moved_s) < _NO_CHANGE_S:
@@ -110,11 +113,15 @@ def _missed(outcome: Outcome) -> Iterator[str]:
 
 
 def _waits_too_long(outcome: Outcome) -> Iterator[str]:
-    before = dict(_over_kept_s(outcome.before))
-    for dish, over_s in _over_kept_s(outcome.after):
-        if over_s > before.get(dish, 0.0) + _NO_CHANGE_S:
-            title = outcome.after.menu.dish(dish).title
-            yield f"But this would wait {span(over_s)} longer than it keeps: {title}."
+    """The dishes that would wait longer than they keep, or longer than now, in one sentence."""
+    before, menu = dict(_over_kept_s(outcome.before)), outcome.after.menu
+    stale = [
+        f"{menu.dish(dish).title}, {span(over_s)}"
+        for dish, over_s in _over_kept_s(outcome.after)
+        if over_s > before.get(dish, 0.0) + _NO_CHANGE_S
+    ]
+    if stale:
+        yield f"But some would wait longer than they keep: {'; '.join(stale)}."
 
 
 def _over_kept_s(view: View) -> Iterator[tuple[str, float]]:

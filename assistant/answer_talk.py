@@ -85,6 +85,7 @@ def help_(_: Understood, __: Scene) -> Reply:
         "Ask what now, what next, how long left, how much, or when we eat.",
         more="Tell me done, started, it boils, three minutes more, skip that, undo, pause. "
         "Ask me to convert, to set a timer, what to swap, how long something keeps. "
+        "Ask what if the rice takes longer, and what our chances are. "
         "Say stop and I am silent.",
     )
 

@@ -4,6 +4,7 @@ import re
 from collections.abc import Iterator
 
 from assistant.meaning import Understood
+from assistant.wording import plain
 
 WHAT_IF = "what_if"
 # The intents whose change can be supposed.
@@ -26,7 +27,8 @@ _LOST = re.compile(
     r"\b(?:breaks?|broken?|los[et]|lost|without|fails?|failed|goes|went|dies|died|gone"
     r"|stop(?:s|ped)?|not work\w*|(?:doesn|didn|isn|wasn)'?t work\w*|only (?:have|had) one)\b"
 )
-_SERVED = re.compile(r"\b(?:serve[ds]?|eat|ate|have|had|comes?|came|bring|brought)\b")
+_SERVES = re.compile(r"\b(?:serve[ds]?|bring|brought)\b")
+_COMES = re.compile(r"\b(?:eat|ate|have|had|comes?|came)\b")
 _OUT = re.compile(
     r"\b(?:skip\w*|drop\w*|without|cancel\w*|forget|forgot|cut|(?:leave|left)\b.*\bout"
     r"|(?:do|did|wo|would)(?:n'?t| not)|not (?:make|do)\w*)\b"
@@ -44,21 +46,23 @@ def clause_of(wording: str) -> str:
 
 def change_told(clause: str, heard: Understood) -> str | None:
     """The intent of the change that the words of a clause tell; None where they do not."""
-    dish = any(ref.kind == "dish" for ref in heard.refs)
-    return next(_changes(clause, dish), None)
+    kinds = {ref.kind for ref in heard.refs}
+    # "Leaves" are a food as well, and masked as one.
+    if _LEFT.search(plain(heard.text)):
+        return "cook_left"
+    return next(_changes(clause, "dish" in kinds, bool(kinds & {"dish", "step"})), None)
 
 
-def _changes(clause: str, dish: bool) -> Iterator[str]:
+def _changes(clause: str, dish: bool, named: bool) -> Iterator[str]:
     """Every change that fits, what is plainest first."""
-    if _LEFT.search(clause):
-        yield "cook_left"
     if _JOINED.search(clause):
         yield "cook_joined"
     if _PLACE.search(clause) and _LOST.search(clause):
         yield "equipment_lost"
     if _ADDED.search(clause):
         yield "add_dish"
-    if dish and _SERVED.search(clause) and _WHEN.search(clause):
+    served = (named and _SERVES.search(clause)) or (dish and _COMES.search(clause))
+    if served and _WHEN.search(clause):
         yield "serve_later"
     if _OUT.search(clause):
         yield "drop_dish" if dish else "skip_step"

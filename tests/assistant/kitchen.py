@@ -5,6 +5,7 @@ from datetime import datetime
 
 from assistant.amounts import find_amounts
 from assistant.answer import ANSWERS
+from assistant.learning import NOTHING_LEARNED, Learned
 from assistant.meaning import Ref, Understood
 from assistant.reply import Reply
 from assistant.scene import Context, Scene
@@ -27,15 +28,29 @@ class SmallKitchen:
     clock: SimulatedClock
     settings: Settings
     context: Context
+    learned: Learned = NOTHING_LEARNED
 
     def scene(self) -> Scene:
         log = tuple(effective(self.live.events()))
-        return Scene(self.live.snapshot(), self.settings, self.live.what_if, self.context, log)
+        view = self.live.snapshot()
+        return Scene(view, self.settings, self.live.what_if, self.context, log, self.learned)
 
     def ask(self, intent: str, text: str = "", *refs: Ref) -> Reply:
         """The answer to an intent; its events are taken, its context is kept."""
-        ask = Understood(text, intent, 1.0, find_amounts(text, "metric", self.now()), refs)
-        reply = ANSWERS[intent](ask, self.scene())
+        return self.meant(self.understood(intent, text, *refs))
+
+    def suppose(self, change: str, text: str = "", *refs: Ref) -> Reply:
+        """The answer to "what if" with the intent of its change."""
+        return self.meant(replace(self.understood("what_if", text, *refs), supposed=change))
+
+    def understood(self, intent: str, text: str, *refs: Ref) -> Understood:
+        return Understood(text, intent, 1.0, find_amounts(text, "metric", self.now()), refs)
+
+    def meant(self, ask: Understood) -> Reply:
+        """The answer to what was understood; its events are taken, its context is kept."""
+        assert ask.intent is not None
+        reply = ANSWERS[ask.intent](ask, self.scene())
+        self.learned = reply.learned or self.learned
         for event in reply.events:
             outcome = self.live.apply(event)
             assert outcome.refused is None, outcome.refused
@@ -82,6 +97,10 @@ def kitchen(menu: str = "harbour-supper", start: float = SIX, **settings: object
 
 def dish(name: str, text: str = "") -> Ref:
     return Ref(text or name, "dish", name, 1.0, 0, 0)
+
+
+def equipment(name: str) -> Ref:
+    return Ref(name, "equipment", name, 1.0, 0, 0)
 
 
 def ingredient(name: str) -> Ref:

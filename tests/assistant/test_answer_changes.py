@@ -49,3 +49,89 @@ def test_service_moved_far_away_leaves_the_cook_in_peace(here):
         s for s in after.timetable.slots.values() if after.steps[s.key].attention == "hands-on"
     ]
     assert min(slot.start_at for slot in by_hand) > now + 4 * 3600
+
+
+def test_a_dish_of_the_shelf_is_added_once_that_is_confirmed(here):
+    asked = here.ask("add_dish", "could you also make the warm plums")
+    assert asked.events == ()
+    assert asked.shown.startswith("Add Warm plums with crushed oat biscuits? We would eat at ")
+    done = here.meant(asked.question.choices[0][1])
+    assert done.shown == "Added: Warm plums with crushed oat biscuits."
+    assert "warm-plums" in {dish.name for dish in here.live.snapshot().menu.dishes}
+
+
+def test_a_dish_that_is_there_or_unknown_is_not_added(here):
+    assert "in this menu already" in here.ask("add_dish", "add the rice", dish("white-rice")).spoken
+    assert here.ask("add_dish", "add a dish").spoken.startswith("Which dish shall I add?")
+
+
+def test_a_dish_left_out_comes_back(here):
+    here.live.apply(Event(here.clock.now(), "dish_dropped", "honey-pears"))
+    asked = here.ask("add_dish", "put the pears back in", dish("honey-pears"))
+    here.meant(asked.question.choices[0][1])
+    assert not here.live.snapshot().state.dropped
+
+
+@pytest.mark.parametrize(
+    ("text", "after_s"),
+    [
+        ("twenty minutes later", 1200),
+        ("twenty minutes after the rest", 1200),
+        ("ten minutes before the rest", -600),
+        ("ten minutes earlier", -600),
+        ("together with the rest", 0),
+    ],
+)
+def test_one_dish_is_served_apart(here, text, after_s):
+    reply = here.ask("serve_later", f"serve the pears {text}", dish("honey-pears"))
+    assert [(e.kind, e.subject, e.value) for e in reply.events] == [
+        ("course_moved", "honey-pears", after_s)
+    ]
+
+
+def test_later_adds_to_what_was_later_and_after_the_rest_does_not(here):
+    here.ask("serve_later", "serve the pears ten minutes later", dish("honey-pears"))
+    more = here.ask("serve_later", "serve the pears ten minutes later", dish("honey-pears"))
+    assert more.shown.startswith("Served 20 min after the rest: ")
+    same = here.ask(
+        "serve_later", "serve the pears ten minutes after the rest", dish("honey-pears")
+    )
+    assert same.shown.startswith("Served 10 min after the rest: ")
+
+
+def test_a_dish_is_served_at_a_time_of_day(here):
+    here.ask("move_service", "let's eat at half past seven")
+    reply = here.ask("serve_later", "serve the pears at eight", dish("honey-pears"))
+    assert [event.value for event in reply.events] == [1800.0]
+
+
+def test_what_is_missing_for_serving_apart_is_asked(here):
+    assert (
+        "How long" in here.ask("serve_later", "serve the pears later", dish("honey-pears")).spoken
+    )
+    assert "Which dish" in here.ask("serve_later", "serve it ten minutes later").spoken
+
+
+def test_a_hot_oven_with_nothing_due_can_go_off(here):
+    assert here.live.snapshot().state.steps["oven/heat the oven to 200"].status == "running"
+    here.live.apply(Event(here.clock.now(), "dish_dropped", "honey-pears"))
+    ten = Event(here.clock.now(), "service_moved", value=here.clock.now() + 4 * 3600)
+    plan = here.live.what_if(ten, solve=True).after.timetable
+    reply = here.ask("move_service", "let's eat at ten")
+    # It takes 12 minutes from cold, so it goes on 12 minutes before the chicken goes in.
+    roast_at = plan.slots["chicken-and-fennel/roast the chicken"].start_at
+    due, on = (here.now().fromtimestamp(at) for at in (roast_at, roast_at - 12 * 60))
+    assert reply.more_shown == (
+        f"Nothing is due in the oven until {due:%H:%M}: "
+        f"you can turn it off, and on again at {on:%H:%M}."
+    )
+
+
+def test_an_oven_that_is_needed_soon_stays_on(here):
+    assert here.ask("move_service", "five minutes later").more_shown == ""
+
+
+def test_a_burner_is_a_ring(here):
+    rings = here.live.snapshot().kitchen.rings
+    here.ask("equipment_lost", "one burner is broken")
+    assert here.live.snapshot().kitchen.rings == rings - 1

@@ -3,12 +3,20 @@
 import io
 import json
 import sys
+from datetime import datetime
 
 import pytest
 
 from assistant import running, wiring
 from assistant.cli import main
 from assistant.intent_server import IntentServer
+from assistant.journal import Journal, cooks_folder
+from assistant.learning import accepted
+from domain.cookbook import load_kitchen, load_menu
+from scheduling.clock import Anchor
+from scheduling.events import Event
+
+RINSE = "white-rice/rinse the rice"
 
 pytestmark = pytest.mark.usefixtures("own_folders")
 
@@ -82,6 +90,67 @@ def test_a_plan_as_json(capsys):
         "“Roast the chicken” (25 min) alone takes too long for service at 18:10.",
         "Leave out “Roast chicken thighs with fennel”: 21 min sooner.",
     ]
+
+
+def test_a_plan_tells_when_we_shall_probably_eat(capsys):
+    assert main(["plan", "--json", "--clock", "18:00"]) == 0
+    likely = json.loads(capsys.readouterr().out)["forecast"]
+    assert likely["low"] <= likely["expected"] <= likely["high"]
+    assert main(["plan", "--clock", "18:00"]) == 0
+    text = capsys.readouterr().out
+    low, high = (likely[end][11:16] for end in ("low", "high"))
+    assert f"Eight times in ten we eat between {low} and {high}. Most hangs on one step: " in text
+
+
+def rinsed_in(took_s: float, day: int) -> None:
+    """An evening of the sample menu, kept and ended, of which only the rinsing was told."""
+    began = 1_700_000_000.0 + 86_400 * day
+    menu = load_menu("harbour-supper")
+    kitchen = load_kitchen(menu.kitchen or "home")
+    journal = Journal.create(menu, kitchen, Anchor(began, 0.0, "a boot"), cooks_folder())
+    journal.append(
+        [
+            Event(began, "cook_started"),
+            Event(began, "began", RINSE),
+            Event(began + took_s, "finished", RINSE),
+        ]
+    )
+    journal.end(began + took_s)
+    journal.close()
+
+
+def test_own_times_are_offered_taken_planned_with_and_forgotten(capsys):
+    def printed(*arguments: str) -> str:
+        assert main(list(arguments)) == 0
+        return capsys.readouterr().out
+
+    written = load_menu("harbour-supper").step(RINSE).duration.likely_s
+    assert "Nothing is known of your own times" in printed("learned")
+    for day in range(3):
+        rinsed_in(written + 400, day)
+    # Three evenings against the written time that counts as two.
+    learned = written + 400 * 3 / 5
+    assert printed("learned").startswith(f"offered  {RINSE}: ")
+    assert "Learned from your evenings: rinse the rice, " in printed("plan")
+    assert "in_use" in printed("plan", "--json")
+    assert printed("learned", "--accept", RINSE).startswith(f"in use   {RINSE}: ")
+    plan = json.loads(printed("plan", "--json"))
+    slot = next(slot for slot in plan["steps"] if slot["step"] == RINSE)
+    start, end = (datetime.fromisoformat(slot[side]) for side in ("start", "end"))
+    assert (end - start).total_seconds() == pytest.approx(learned, abs=10)
+    assert "Planned with your own times: rinse the rice, " in printed("plan", "--clock", "18:00")
+    assert printed("learned", "--forget", "all").startswith(f"offered  {RINSE}: ")
+    assert "Planned with your own times" not in printed("plan")
+
+
+def test_a_simulated_cook_keeps_none_of_its_times(capsys, monkeypatch, served):
+    accepted_before = accepted()
+    typed(monkeypatch, b"use my times\n")
+    for day in range(3):
+        rinsed_in(900, day)
+    assert main(["cook", "--typed", "--clock", "18:00"]) == 0
+    assert "I have learned no times of yours yet." in capsys.readouterr().out
+    assert accepted() == accepted_before == ()
 
 
 def test_dishes_are_put_together(capsys):

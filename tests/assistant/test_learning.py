@@ -1,11 +1,22 @@
 """Past cooks' journals teach times; nothing is planned with that was not accepted."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from assistant.journal import Journal
-from assistant.learning import Offer, accept, accepted, forget, offers, with_learned
+from assistant.learning import (
+    Learned,
+    Offer,
+    accept,
+    accepted,
+    fitting,
+    forget,
+    keep,
+    offers,
+    with_learned,
+)
 from domain.errors import FileProblem
 from domain.kitchen import Kitchen, Oven
 from domain.menu import Dish, Duration, Menu, Step
@@ -101,3 +112,21 @@ def test_what_cannot_be_written_says_so(tmp_path: Path) -> None:
     (tmp_path / "own").write_text("a file where the folder should be")
     with pytest.raises(FileProblem):
         accept(Offer("roots/cut", 300, 400, 300, 500, 3, 2), tmp_path / "own" / "learned.json")
+
+
+def test_keeping_what_changed_leaves_other_menus_times_alone(tmp_path: Path) -> None:
+    file = tmp_path / "learned.json"
+    other = Offer("soup/chop", 300, 400, 300, 500, 3, 4)
+    mine = Offer("roots/cut", 300, 480, 400, 600, 3, 2)
+    accept(other, file)
+    keep(Learned((mine,)), Learned((), (mine,)), file)
+    assert set(accepted(file)) == {other, mine}
+    assert fitting(MENU, accepted(file), ("cook",)) == (mine,)
+    keep(Learned((), (mine,)), Learned((mine,)), file)
+    assert accepted(file) == (other,)
+
+
+def test_times_fit_only_what_is_still_written_and_whoever_cooks_here() -> None:
+    mine = Offer("roots/cut", 300, 480, 400, 600, 3, 2)
+    others = (replace(mine, written_s=200), replace(mine, servings=6), replace(mine, cook="Wren"))
+    assert fitting(MENU, (mine, *others), ("cook",)) == (mine,)

@@ -6,9 +6,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from domain.kitchen import Kitchen
 from domain.menu import Dish, Duration, Follow, Gate, Menu, Step
+from scheduling.clock import SimulatedClock
 from scheduling.events import Event
 from scheduling.learned import Cooked, Offer, cooked, offers, with_learned
+from scheduling.live_schedule import LiveSchedule, MemoryStore
 
 NOON = 1_700_000_000.0
 
@@ -183,3 +186,50 @@ def test_an_offer_can_always_be_planned_with(times, one) -> None:
         assert 3 <= offer.count <= len(told_times)
         ends = (*told_times, one.duration.likely_s)
         assert min(ends) - 10 <= offer.learned_s <= max(ends) + 10
+
+
+def by(name: str, took_s: float) -> Cooked:
+    return Cooked(MENU, 4, {"soup/chop": took_s}, {"soup/chop": name})
+
+
+def test_who_did_a_step_is_told_by_its_beginning() -> None:
+    began = Event(NOON, "began", "soup/chop", note="Wren", seq=1)
+    made = cooked(MENU, [began, Event(NOON + 400, "finished", "soup/chop", seq=2)])
+    assert made.by == {"soup/chop": "Wren"}
+
+
+def test_several_cooks_are_each_offered_their_own_time() -> None:
+    evenings = [by("Wren", 600)] * 3 + [by("Ash", 300)] * 3
+    # Three of 600 s against the written 300 s that counts as two: (1800 + 600) / 5 = 480.
+    (offer,) = offers(MENU, evenings, names=("Wren", "Ash"))
+    assert (offer.cook, offer.learned_s, offer.count) == ("Wren", 480, 3)
+    # Alone in a kitchen it is whoever cooked: six evenings, median 450, (2700 + 600) / 8 = 410.
+    (together,) = offers(MENU, evenings)
+    assert (together.cook, together.learned_s, together.count) == ("", 410, 6)
+
+
+def test_too_few_evenings_of_a_cook_s_own_make_no_offer() -> None:
+    assert offers(MENU, [by("Wren", 600)] * 2 + [by("Ash", 600)], names=("Wren", "Ash")) == []
+
+
+def test_of_several_cooks_times_the_longest_is_planned_with() -> None:
+    his = Offer("soup/chop", 300, 360, 300, 420, 3, 4, "Ash")
+    hers = Offer("soup/chop", 300, 480, 400, 600, 3, 4, "Wren")
+
+    def chop_s(*names: str) -> int:
+        return with_learned(MENU, (hers, his), names).step("soup/chop").duration.likely_s
+
+    assert (chop_s("Wren", "Ash"), chop_s("Ash"), chop_s()) == (480, 360, 300)
+
+
+@pytest.mark.parametrize("cooks", [("Wren", "Ash"), ("Wren",)])
+def test_beginnings_tell_by_whom_only_where_there_are_several(cooks) -> None:
+    kitchen = Kitchen("hut", "The hut", 2, (), {}, cooks)
+    stew = Dish("stew", "Stew", 4, 600, (), (replace(CHOP, dish="stew"),))
+    clock = SimulatedClock(NOON)
+    live = LiveSchedule(Menu("two", "Two", 4, (SOUP, stew)), kitchen, clock, MemoryStore())
+    live.apply(Event(NOON, "cook_started"))
+    live.apply(Event(NOON, "began", "soup/chop"))
+    live.tick()
+    noted = {event.subject: event.note for event in live.events() if event.kind == "began"}
+    assert noted["soup/chop"] in (cooks if len(cooks) > 1 else ("",))
