@@ -197,6 +197,7 @@ def _plan(options: argparse.Namespace) -> int:
 def _written_plan(
     options: argparse.Namespace, request: wiring.Request, timetable: Timetable
 ) -> str:
+    from assistant.foretold import foretold
     from assistant.plan_json import as_json
     from assistant.run_sheet import run_sheet
     from assistant.run_sheet_calendar import as_calendar
@@ -214,23 +215,7 @@ def _written_plan(
         return as_calendar(sheet, made_at=request.clock.now())
     width = 80 if options.output else shutil.get_terminal_size().columns
     text = as_text(sheet, width=width, plain=options.plain)
-    return "\n".join((text, *_foretold(request, timetable))) + "\n"
-
-
-def _foretold(request: wiring.Request, timetable: Timetable) -> Iterable[str]:
-    """Below a run sheet: how likely its time is, and the cook's own times."""
-    from assistant.answer_learned import in_use_line, offered_line
-    from assistant.answer_suppose import decided_told, range_told
-    from assistant.run_sheet import clean
-    from assistant.two_forms import to_show
-    from scheduling.forecast import forecast, view_of_plan
-
-    view = view_of_plan(request.menu, request.kitchen, timetable, request.clock.now())
-    likely = forecast(view)
-    yield clean(to_show(" ".join((*range_told(likely), *decided_told(likely, view)))))
-    for line in (in_use_line, offered_line):
-        if told := line(request.learned, request.menu):
-            yield clean(told)
+    return "\n".join((text, *foretold(request, timetable))) + "\n"
 
 
 def _cook(options: argparse.Namespace) -> int:

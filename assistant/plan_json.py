@@ -5,9 +5,9 @@ from dataclasses import asdict
 from datetime import datetime
 from typing import Any
 
+from assistant.foretold import forecast_of
 from assistant.wiring import Request
 from scheduling.compose import Timetable
-from scheduling.forecast import forecast, view_of_plan
 
 
 def as_json(request: Request, timetable: Timetable, why: Sequence[str]) -> dict[str, Any]:
@@ -58,8 +58,7 @@ def as_json(request: Request, timetable: Timetable, why: Sequence[str]) -> dict[
 
 def _forecast(request: Request, timetable: Timetable) -> dict[str, Any]:
     """When we shall probably eat; low and high: nine of ten evenings are later, and earlier."""
-    view = view_of_plan(request.menu, request.kitchen, timetable, request.clock.now())
-    likely = forecast(view)
+    likely, _ = forecast_of(request, timetable)
     return {
         "chance": likely.chance,
         "expected": _iso(likely.expected_at),
