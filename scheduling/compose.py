@@ -6,6 +6,7 @@ from dataclasses import replace
 from domain.kitchen import Kitchen
 from domain.menu import Menu, Step
 from scheduling.arrange import moved_earlier, moved_later, serial_plan
+from scheduling.calm import calmer
 from scheduling.case import BEGIN, Case, all_steps, whole_second
 from scheduling.heating import heating_steps
 from scheduling.impossible import lacks, why_never
@@ -130,6 +131,9 @@ def _settled(case: Case, problem: Problem, plan: Plan) -> Plan:
     prep = [step.key for step in steps if step.key in loose and _is_prep(case, step)]
     prep += [wash.key for wash in case.washes if wash.key not in fixed]
     earlier = moved_earlier(problem, later, prep, _needed_from(case, later, loose))
+    if case.cooks == 1 and case.last is None:  # of a second plan the cook knows the order
+        hands = {step.key: step.dish for step in steps if step.attention == "hands-on"}
+        earlier = calmer(problem, earlier, hands, loose)
     return Plan(earlier.tasks, plan.levels)
 
 
