@@ -119,7 +119,8 @@ def _settled(case: Case, problem: Problem, plan: Plan) -> Plan:
     """The plan with its slack put where a cook wants it; no level gets worse.
 
     What cooks, or must soon be followed, goes as late as it can; cutting and mixing go as early as
-    the first moment when the cook is needed anyway, which leaves breaks before the busy end.
+    the first moment when the cook is needed anyway, which leaves breaks before the busy end. In a first
+    plan for one cook, the hands then stay with a dish where they can; later the order is known.
     """
     steps = [step for step in case.menu.steps if step.key in plan.tasks]
     terms = (term for level in problem.levels for term in level.terms)
@@ -131,7 +132,7 @@ def _settled(case: Case, problem: Problem, plan: Plan) -> Plan:
     prep = [step.key for step in steps if step.key in loose and _is_prep(case, step)]
     prep += [wash.key for wash in case.washes if wash.key not in fixed]
     earlier = moved_earlier(problem, later, prep, _needed_from(case, later, loose))
-    if case.cooks == 1 and case.last is None:  # of a second plan the cook knows the order
+    if case.cooks == 1 and case.last is None and not case.progress.begun:
         hands = {step.key: step.dish for step in steps if step.attention == "hands-on"}
         earlier = calmer(problem, earlier, hands, loose)
     return Plan(earlier.tasks, plan.levels)
