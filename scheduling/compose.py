@@ -119,8 +119,9 @@ def _settled(case: Case, problem: Problem, plan: Plan) -> Plan:
     """The plan with its slack put where a cook wants it; no level gets worse.
 
     What cooks, or must soon be followed, goes as late as it can; cutting and mixing go as early as
-    the first moment when the cook is needed anyway, which leaves breaks before the busy end. In a first
-    plan for one cook, the hands then stay with a dish where they can; later the order is known.
+    the first moment when the cook is needed anyway, which leaves breaks before the busy end.
+    In a first plan for one cook, the hands then stay with a dish where they can; later the cook
+    knows the order.
     """
     steps = [step for step in case.menu.steps if step.key in plan.tasks]
     terms = (term for level in problem.levels for term in level.terms)
