@@ -11,6 +11,8 @@ from scheduling.case import BEGIN, Case, all_steps, whole_second
 from scheduling.heating import heating_steps
 from scheduling.impossible import lacks, why_never
 from scheduling.kitchen_problem import kitchen_problem
+from scheduling.parts import Breaks, broken_off, in_parts, joined, plan_in_parts
+from scheduling.pausing import breaks_of, still_in
 from scheduling.plan import LevelResult, Plan, costs, violations
 from scheduling.problem import ContradictoryLags, Problem
 from scheduling.solve import Stop, solve
@@ -73,10 +75,12 @@ def plan_menu(
         except ContradictoryLags:
             reasons: tuple[str, ...] = (NO_ORDER,)
             continue
-        start = to_plan(attempt, hint) if hint else None
-        plan = solve(problem, hint=start, limit_s=limit_s, workers=workers, seed=seed, stop=stop)
+        breaks = breaks_of(attempt, problem)
+        parts = in_parts(problem, breaks)
+        start = _hint(attempt, hint, breaks) if hint else None
+        plan = solve(parts, hint=start, limit_s=limit_s, workers=workers, seed=seed, stop=stop)
         if isinstance(plan, Plan):
-            timetable = to_timetable(attempt, problem, _settled(attempt, problem, plan))
+            timetable = _in_kitchen_terms(attempt, problem, plan, breaks)
             if attempt.soft and not case.progress.begun:
                 return NoTimetable((*why_never(case), *timetable.missed), timetable)
             return timetable
@@ -108,11 +112,27 @@ def repair(
         case = replace(case, soft=True)
         problem = kitchen_problem(case)
     shifts_s = {0, 0 if wanted_at is None else round(wanted_at - previous.service_at)}
-    plans = [serial_plan(problem, to_plan(case, previous, shift_s=s)) for s in sorted(shifts_s)]
-    plan = min(plans, key=lambda p: (len(violations(problem, p)), costs(problem, p)))
-    reached = zip(problem.levels, costs(problem, plan), strict=True)
+    breaks = breaks_of(case, problem).only(still_in(case, previous))
+    parts = in_parts(problem, breaks)
+    hints = (_hint(case, previous, breaks, shift_s=s) for s in sorted(shifts_s))
+    plans = [serial_plan(parts, hint) for hint in hints]
+    plan = min(plans, key=lambda p: (len(violations(parts, p)), costs(parts, p)))
+    reached = zip(parts.levels, costs(parts, plan), strict=True)
     levels = tuple(LevelResult(level.name, cost, 0, 0.0) for level, cost in reached)
-    return to_timetable(case, problem, _settled(case, problem, Plan(plan.tasks, levels)))
+    return _in_kitchen_terms(case, problem, Plan(plan.tasks, levels), breaks)
+
+
+def _hint(case: Case, timetable: Timetable, breaks: Breaks, *, shift_s: int = 0) -> Plan:
+    plan = to_plan(case, timetable, shift_s=shift_s)
+    return plan_in_parts(plan, breaks, still_in(case, timetable, shift_s))
+
+
+def _in_kitchen_terms(case: Case, problem: Problem, plan: Plan, breaks: Breaks) -> Timetable:
+    """The timetable of a plan in parts; what it does not break off moves as a whole."""
+    kept = breaks.only(broken_off(plan, breaks))
+    whole = joined(plan, breaks.without(kept))
+    settled = _settled(case, in_parts(problem, kept), whole)
+    return to_timetable(case, problem, settled, kept)
 
 
 def _settled(case: Case, problem: Problem, plan: Plan) -> Plan:

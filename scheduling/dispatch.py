@@ -93,12 +93,13 @@ class View:
         standing = self.state.steps[key]
         planned = planned_end(self.steps[key], standing)
         if standing.put_down_at is None:
-            return planned + self._breaks_to_come_s(key)
+            return planned + self.breaks_to_come_s(key)
         meanwhile = [k for k in in_hand(self.steps, self.state) if self.state.steps[k].moves]
         free_at = max(map(self.end_of, meanwhile), default=self.now)
         return free_at + planned - standing.put_down_at
 
-    def _breaks_to_come_s(self, key: str) -> float:
+    def breaks_to_come_s(self, key: str) -> float:
+        """How long the plan will yet have a step lie still, seconds."""
         slot = self.timetable.slots.get(key)
         breaks = slot.breaks if slot else ()
         return sum(max(0.0, until - max(since, self.now)) for since, until in breaks)

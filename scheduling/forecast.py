@@ -116,7 +116,8 @@ def _lengths(view: View, step: Step, luck: Floats) -> Floats:
     """How long a step takes in each run, from its beginning, with what the cook gave it more.
 
     Heating takes what the plan says: its range is between warm and cold. What stood still while
-    paused is added to a step under way that needs hands.
+    paused, or lay still for other work, is added to a step under way that needs hands; so are the
+    breaks that are planned.
     """
     standing = view.state.steps[step.key]
     planned = standing.length_s if standing.length_s is not None else length_s(view, step.key)
@@ -125,13 +126,17 @@ def _lengths(view: View, step: Step, luck: Floats) -> Floats:
     ends = (step.duration.low_s, step.duration.likely_s, step.duration.high_s)
     low, likely, high = (end + standing.extra_s for end in ends)
     if standing.began_at is None:
-        return triangular(low, likely, high, luck)
+        return triangular(low, likely, high, luck) + view.breaks_to_come_s(step.key)
     still = paused_s(view) if step.attention == "hands-on" else 0.0
+    if standing.put_down_at is not None:
+        still = max(still, view.now - standing.put_down_at)
+    still += standing.still_s
     taken = view.now - still - standing.began_at
     if taken >= high:
         return np.full(luck.shape, _overdue_s(view, step, standing))
+    breaks_s = view.breaks_to_come_s(step.key)
     passed = _chance_below(low, likely, high, taken)
-    return triangular(low, likely, high, passed + (1 - passed) * luck) + still
+    return triangular(low, likely, high, passed + (1 - passed) * luck) + still + breaks_s
 
 
 def _overdue_s(view: View, step: Step, standing: StepState) -> float:

@@ -113,6 +113,7 @@ def progress(
         ovens={key: slot.oven for key, slot in slots.items() if slot.oven},
         ways={key: slot.way for key, slot in slots.items() if slot.way},
         courses=state.courses,
+        put_down=frozenset(k for k, s in state.steps.items() if s.put_down_at is not None),
         extra_s=extra_s,
     )
 

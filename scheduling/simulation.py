@@ -244,7 +244,8 @@ def _demands(view: View, steps: list[Step]) -> tuple[Counts, Counts]:
     there = {"hands": cooks, "attention": cooks * ATTENTION_PER_COOK}
     taken: list[dict[str, int]] = []
     for step in steps:
-        one = {"hands": int(step.attention == "hands-on"), "attention": ATTENTION[step.attention]}
+        attention = step.attention if _never_still(view, step.key) else "unattended"
+        one = {"hands": int(attention == "hands-on"), "attention": ATTENTION[attention]}
         for use in step.uses:
             what = f"oven {oven_of(view, step.key)}" if use.what == "oven" else f"a {use.what}"
             there[what] = capacity(view, use.what, step.key)
@@ -253,6 +254,12 @@ def _demands(view: View, steps: list[Step]) -> tuple[Counts, Counts]:
     demands = [[one.get(what, 0) for what in there] for one in taken]
     shape = len(steps), len(there)
     return np.array(demands, dtype=np.int64).reshape(shape), np.array([*there.values()])
+
+
+def _never_still(view: View, key: str) -> bool:
+    """False for a step that is broken off: a simplification, it then keeps nothing else waiting."""
+    slot = view.timetable.slots.get(key)
+    return view.state.steps[key].put_down_at is None and not (slot and slot.breaks)
 
 
 def _clash(view: View, one: Step, other: Step) -> bool:

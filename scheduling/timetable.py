@@ -12,6 +12,8 @@ from scheduling.plan import LevelResult
 # A pan that is only watched leaves most of a cook free; no cook has two hands-on steps at once.
 ATTENTION_PER_COOK = 4
 ATTENTION = {"hands-on": 2, "watched": 1, "unattended": 0}
+# In a pausable step: common practice, not a published figure; what is cut dries meanwhile.
+LONGEST_BREAK_S = 900
 WASH_UP = "washing up"  # what stands for the dish in the key of a washing step; no dish has a space
 
 # Seconds: what moves by no more is no news to the cook. Our own choice.
@@ -80,7 +82,8 @@ class Progress:
     started_at: when cooking began (fixed marks count from it), None before it has.
     ovens, ways: which oven and way each done or running step was given; the kitchen's first oven
     and the way first written where it says none. courses: as in `Menu`, where that has changed.
-    extra_s: how much longer heating still to come will take, seconds.
+    extra_s: how much longer heating still to come will take, seconds. put_down: the running steps
+    that lie still for others.
     """
 
     done: Mapping[str, tuple[float, float]] = field(default_factory=dict)
@@ -94,6 +97,7 @@ class Progress:
     ways: Mapping[str, str] = field(default_factory=dict)
     courses: Mapping[str, int] = field(default_factory=dict)
     extra_s: Mapping[str, int] = field(default_factory=dict)
+    put_down: frozenset[str] = frozenset()
 
     @property
     def begun(self) -> bool:
@@ -150,6 +154,7 @@ def timetable_violations(
         return [f"“{key}” is not in the timetable" for key in missing]
     return [
         *_length_violations(steps, timetable, so_far),
+        *_break_violations(menu, timetable),
         *_follow_violations(steps, timetable, so_far),
         *_batch_violations(steps, timetable, so_far),
         *_capacity_violations(steps, kitchen, timetable, so_far),
@@ -168,8 +173,26 @@ def _length_violations(
     for step in steps:
         slot = timetable.slots[step.key]
         begun = step.key in progress.done or step.key in progress.running
-        if not begun and round(slot.end_at - slot.start_at) != step.duration.likely_s:
+        worked_s = sum(until - since for since, until in _at_work(slot))
+        if not begun and round(worked_s) != step.duration.likely_s:
             yield f"“{step.key}” does not last its {step.duration.likely_s} s"
+
+
+def _break_violations(menu: Menu, timetable: Timetable) -> Iterator[str]:
+    pausable = {step.key for step in menu.steps if step.pausable}
+    for slot in timetable.slots.values():
+        if slot.breaks and slot.key not in pausable:
+            yield f"“{slot.key}” cannot be broken off"
+        if any(since >= until for since, until in _at_work(slot) if slot.breaks):
+            yield f"“{slot.key}” is broken off when it is not in hand"
+        if any(until - since > LONGEST_BREAK_S + 0.5 for since, until in slot.breaks):
+            yield f"“{slot.key}” lies still too long"
+
+
+def _at_work(slot: Slot) -> list[tuple[float, float]]:
+    """When a slot takes hands, as (from, until), in order of time: not in its breaks."""
+    edges = [slot.start_at, *(at for pause in slot.breaks for at in pause), slot.end_at]
+    return list(zip(edges[::2], edges[1::2], strict=True))
 
 
 def _follow_violations(
@@ -230,11 +253,16 @@ def _over(
     timetable: Timetable,
     begun: Container[str],
 ) -> Iterator[str]:
-    slots = {key: timetable.slots[key] for key, demand in demands.items() if demand}
-    for key, slot in slots.items():
-        at = slot.start_at
-        used = sum(demands[k] for k, s in slots.items() if s.start_at <= at < s.end_at)
-        if slot.end_at > at and used > capacity and key not in begun:
+    slots = [timetable.slots[key] for key, demand in demands.items() if demand]
+    hands = name in ("hands", "attention")
+    spans = [
+        (slot.key, since, until)
+        for slot in slots
+        for since, until in (_at_work(slot) if hands else [(slot.start_at, slot.end_at)])
+    ]
+    for key, at, ends in spans:
+        used = sum(demands[k] for k, since, until in spans if since <= at < until)
+        if ends > at and used > capacity and key not in begun:
             yield f"“{key}” makes {used} of “{name}” at once, and there are {capacity}"
 
 
@@ -272,7 +300,11 @@ def _service_violations(
 def _cook_violations(hands_on: list[str], timetable: Timetable) -> Iterator[str]:
     busy = [timetable.slots[key] for key in hands_on]
     for one, other in combinations(busy, 2):
-        overlap = min(one.end_at, other.end_at) - max(one.start_at, other.start_at)
+        overlap = max(
+            min(ends, until) - max(begins, since)
+            for begins, ends in _at_work(one)
+            for since, until in _at_work(other)
+        )
         if one.cook == other.cook and overlap > 0.5:
             yield f"“{one.key}” and “{other.key}” both need {one.cook or 'a cook'}"
 

@@ -6,6 +6,7 @@ from dataclasses import replace
 from scheduling.case import BEGIN, SERVICE, Case, on_oven, ready_task
 from scheduling.heating import Setting, heat_s
 from scheduling.oven_rules import current_setting, needs_heating
+from scheduling.parts import WHOLE, Breaks, broken_off, joined
 from scheduling.plan import Plan, Scheduled
 from scheduling.problem import Problem
 from scheduling.timetable import ATTENTION, ATTENTION_PER_COOK, Slot, Timetable
@@ -55,9 +56,14 @@ def _starts_at(case: Case, slot: Slot) -> float:
     return max(case.now, min(slot.start_at, slot.end_at - takes_s))
 
 
-def to_timetable(case: Case, problem: Problem, plan: Plan) -> Timetable:
-    """The plan in kitchen terms: cooks and ovens named, heating only where it is needed."""
+def to_timetable(case: Case, problem: Problem, plan: Plan, breaks: Breaks = WHOLE) -> Timetable:
+    """The plan in kitchen terms: cooks and ovens named, heating only where it is needed.
+
+    breaks: in which parts the plan has its tasks; those of the problem are whole.
+    """
+    still, plan = broken_off(plan, breaks), joined(plan, breaks)
     slots = {slot.key: slot for slot in (*_begun(case), *_steps(case, problem, plan))}
+    slots |= {key: _broken_off(case, plan, slots[key], still[key]) for key in still}
     slots |= {slot.key: slot for slot in _heating(case, plan, slots)}
     slots |= {slot.key: slot for slot in _washing(case, plan, slots)}
     slots = dict(sorted(slots.items(), key=lambda item: (item[1].start_at, item[1].end_at)))
@@ -130,6 +136,11 @@ def _steps(case: Case, problem: Problem, plan: Plan) -> Iterator[Slot]:
             yield Slot(step.key, case.now + slot.start_s, case.now + slot.end_s, oven=oven)
 
 
+def _broken_off(case: Case, plan: Plan, slot: Slot, still: list[tuple[int, int]]) -> Slot:
+    pauses = tuple((case.now + since_s, case.now + until_s) for since_s, until_s in still)
+    return replace(slot, end_at=case.now + plan.tasks[slot.key].end_s, breaks=pauses)
+
+
 def _heating(case: Case, plan: Plan, slots: dict[str, Slot]) -> Iterator[Slot]:
     """Heating for each oven setting that is used, from when the oven is free for it."""
     for oven in case.ovens:
@@ -186,7 +197,7 @@ def _with_cooks(case: Case, slots: dict[str, Slot]) -> dict[str, Slot]:
                 ),
             )
             last_dish[cook] = step.dish
-        given[key] = Slot(key, slot.start_at, slot.end_at, cook, slot.oven)
+        given[key] = replace(slot, cook=cook)
     return given
 
 
