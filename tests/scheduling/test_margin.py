@@ -104,7 +104,7 @@ def test_waiting_within_the_margin_costs_nothing_and_lacking_it_does() -> None:
 
 @pytest.mark.parametrize("name", ["bench-half-hour", "harbour-supper", "ridge-sunday"])
 def test_sample_menus_are_in_time_in_four_of_five_cooks(name: str) -> None:
-    """Wanted ten minutes after the earliest service; without margins two of them are not."""
+    """Wanted ten minutes after the earliest service; without margins the last is in one of four."""
     of = load_menu(name)
     kitchen = load_kitchen(of.kitchen or "home")
     soonest = plan_menu(of, kitchen, now=NOW, wanted_at=None)
