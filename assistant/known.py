@@ -101,7 +101,10 @@ def keep(book: PhraseBook, folder: Path = FOLDER) -> None:
 
 
 def work_out(book: PhraseBook) -> Known:
-    """The wordings that belong to one intent only, and the words around amounts and things."""
+    """The wordings that belong to one intent only, and the words around amounts and things.
+
+    What is out of scope gives way: "yes dear" is, but "yes", to which it comes down, is not.
+    """
     masker = Masker(book.lookups.get(THING_ENTITY, ()))
     owners: dict[str, set[str]] = {}
     ordinary = {word for food in book.lookups.get(THING_ENTITY, ()) for word in food.split()}
@@ -111,7 +114,8 @@ def work_out(book: PhraseBook) -> Known:
             wording = masker.masked(example.text, things=things)
             owners.setdefault(exact_key(wording), set()).add(intent.name)
             ordinary.update(plain(example.masked).split(), example.masked.lower().split())
-    exact = {key: next(iter(names)) for key, names in owners.items() if key and len(names) == 1}
+    meant = {key: names - {OUT_OF_SCOPE} or names for key, names in owners.items() if key}
+    exact = {key: next(iter(names)) for key, names in meant.items() if len(names) == 1}
     return Known(exact, frozenset(ordinary))
 
 

@@ -6,6 +6,7 @@ import pytest
 from fronts import SIX, running_cook, told
 
 from assistant import answer, cook
+from assistant.learning import Learned, Offer, accepted
 from domain.errors import FileProblem
 
 
@@ -137,3 +138,38 @@ def test_service_told_in_the_greeting_is_no_news_later():
         assert running.cook.view().timetable.late_s > 600
         news = [call for call in running.cook.tick() if call.urgency == "news"]
         assert news == []
+
+
+def test_own_times_taken_are_kept_but_not_under_a_simulated_clock(running, own_folders):
+    offer = Offer("white-rice/rinse the rice", 120, 240, 200, 300, 5, 4)
+    kept = []
+    running.cook.learned = Learned((offer,))
+    running.say("use my times")
+    assert running.cook.learned == Learned((), (offer,))
+    assert accepted() == ()  # the clock is simulated
+    running.cook._save_learned = lambda before, after: kept.append((before, after))
+    running.say("back to the written times")
+    assert kept == [(Learned((), (offer,)), Learned((offer,)))]
+
+
+def test_own_times_that_cannot_be_kept_are_not_taken(running):
+    def full(before, after):
+        raise FileProblem("learned.json", 0, "", "cannot be written", "see to the disk")
+
+    offer = Offer("white-rice/rinse the rice", 120, 240, 200, 300, 5, 4)
+    running.cook.learned, running.cook._save_learned = Learned((offer,)), full
+    assert "cannot be written" in running.say("use my times").shown
+    assert running.cook.learned == Learned((offer,))
+
+
+def test_asking_what_if_stores_nothing(running):
+    before = running.cook.live.events()
+    reply = running.say("what if the rice takes ten minutes longer")
+    assert "eat at" in reply.shown
+    assert running.cook.live.events() == before
+
+
+def test_a_dish_is_added_on_yes(running):
+    assert running.say("add warm plums to the menu").question is not None
+    assert running.say("yes").shown.startswith("Added: Warm plums")
+    assert "warm-plums" in {dish.name for dish in running.menu.dishes}

@@ -6,6 +6,7 @@ import pytest
 from fronts import SIX, running_cook
 
 from assistant.cook import Message
+from assistant.learning import Learned, Offer
 from assistant.terminal import _print_message, greeting, live_line
 from scheduling.events import Event
 
@@ -21,6 +22,16 @@ def test_the_greeting_tells_when_we_eat(running):
     assert lines[0] == "Cooking Harbour supper, for 4, in The kitchen over the net loft."
     assert lines[1] == "We eat at 19:03, in 1 h 3 min."
     assert len(lines) == 3
+
+
+def test_the_greeting_offers_what_was_learned_and_tells_what_is_in_use(running):
+    rice = Offer("white-rice/rinse the rice", 120, 240, 200, 300, 5, 4)
+    pears = Offer("honey-pears/halve the pears", 300, 480, 400, 600, 3, 4)
+    running.request = replace(running.request, learned=Learned((rice,), (pears,)))
+    in_use, offered = list(greeting(running))[2:4]
+    assert in_use.startswith("Planned with your own times: halve the pears, 8 min, ")
+    assert "rinse the rice, 4 min, written 2 min, from 5 evenings" in offered
+    assert offered.endswith("say: use my times.")
 
 
 def test_a_time_that_cannot_be_is_told_with_the_reason():

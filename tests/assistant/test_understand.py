@@ -45,6 +45,8 @@ def names() -> Vocabulary:
         ("done", "report_done"),
         ("repeat", "again"),
         ("pause", "pause_cook"),
+        ("yes", "yes"),
+        ("no", "no"),
         ("set a timer for twelve minutes", "timer_set"),
         ("set a timer for 12 min", "timer_set"),
         ("how long left on the chicken", "time_left"),
