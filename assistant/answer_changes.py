@@ -72,7 +72,7 @@ def _takes_oven(view: View, key: str, oven: str) -> bool:
 def change_servings(ask: Understood, scene: Scene) -> Reply:
     """So many people, or so many more or fewer."""
     count = next((a.value for a in ask.amounts if a.kind == "count"), None)
-    if not isinstance(count, float | int):
+    if not isinstance(count, float | int) or count != int(count):
         return Reply("For how many people?")
     words, now = plain(ask.text), scene.live.state.servings
     people = int(count)

@@ -18,6 +18,7 @@ from scheduling.events import Event, EventKind
 from scheduling.queries import next_steps, on_heat, starts_at, waiting_for
 
 _A_LITTLE_S = 120.0  # what "not yet" adds to a thing whose time is up; our own choice
+_LESS = frozenset({"less", "fewer", "shorter", "sooner"})
 _GATE_ALIKE = 88.0  # rapidfuzz ratio of what was said to a gate's own wording; our own choice
 
 
@@ -55,6 +56,8 @@ def report_longer(ask: Understood, scene: Scene) -> Reply:
     length = duration_s(ask)
     if length is None:
         return Reply("How much longer?")
+    if _LESS & set(plain(ask.text).split()):
+        return Reply("I only add time. Say when it is done, and I go on from there.")
     event = Event(scene.now, "longer", step.key, length)
     return Reply(f"{capital(span(length))} more: {step.name}.", events=(event,))
 

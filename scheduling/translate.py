@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import replace
 
+from domain.menu import Step
 from scheduling.case import BEGIN, SERVICE, Case, on_oven, ready_task
 from scheduling.heating import Setting, heat_s
 from scheduling.oven_rules import current_setting, needs_heating
@@ -94,8 +95,8 @@ def missed_limits(case: Case, timetable: Timetable) -> Iterator[str]:
                 over_s = slot.start_at - before.end_at - follow.most_s
                 if over_s > 1:
                     yield (
-                        f"“{step.say}” should come within {minutes(follow.most_s)} of "
-                        f"“{case.steps[follow.step].say}”; it is {minutes(over_s)} late"
+                        f"“{_said(step)}” should come within {minutes(follow.most_s)} of "
+                        f"“{_said(case.steps[follow.step])}”; it is {minutes(over_s)} late"
                     )
     begun_at = case.now if case.progress.started_at is None else case.progress.started_at
     for mark in case.menu.marks:
@@ -103,9 +104,13 @@ def missed_limits(case: Case, timetable: Timetable) -> Iterator[str]:
             over_s = timetable.slots[mark.step].start_at - begun_at - mark.at_s
             if over_s > 1:
                 yield (
-                    f"the mark “{mark.shown or case.steps[mark.step].say}” at "
+                    f"the mark “{mark.shown.rstrip('.') or _said(case.steps[mark.step])}” at "
                     f"{minutes(mark.at_s)} is missed by {minutes(over_s)}"
                 )
+
+
+def _said(step: Step) -> str:
+    return step.say.rstrip(".")
 
 
 def minutes(seconds: float) -> str:

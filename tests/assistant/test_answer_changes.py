@@ -39,6 +39,8 @@ def test_more_and_fewer_guests(here):
     assert here.ask("change_servings", "we are six").spoken.startswith("Now for 6.")
     assert here.ask("change_servings", "two more guests").spoken.startswith("Now for 8.")
     assert here.ask("change_servings", "three fewer people").spoken.startswith("Now for 5.")
+    halves = here.ask("change_servings", "we are two and a half")
+    assert (halves.spoken, halves.events) == ("For how many people?", ())
 
 
 def test_service_moved_far_away_leaves_the_cook_in_peace(here):

@@ -3,7 +3,10 @@
 import pytest
 from kitchen import dish, kitchen, step
 
+from assistant.amounts import find_amounts
+from assistant.answer import ANSWERS
 from assistant.answer_reports import gate_said
+from assistant.meaning import Understood
 
 
 @pytest.fixture
@@ -77,3 +80,32 @@ def test_a_thing_not_begun_is_not_done(here):
 
 def test_spoilt_first_makes_it_safe(here):
     assert here.ask("report_spoilt", "it is burnt").spoken.startswith("First turn the heat off")
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "that needs three days",
+        "needs 3 days longer",
+        "needs zero more minutes",
+        "needs minus five minutes",
+        "needs -5 minutes",
+        "needs 25 more hours",
+        "needs a million minutes",
+    ],
+)
+def test_no_step_needs_nothing_or_days(said):
+    here = kitchen()
+    understood = Understood(said, "report_longer", 1.0, find_amounts(said, "metric", here.now()))
+    (event,) = ANSWERS["report_longer"](understood, here.scene()).events
+    before = here.live.events()
+    outcome = here.live.apply(event)
+    assert outcome.refused is not None
+    assert outcome.refused.endswith("Say a time of up to a day.")
+    assert here.live.events() == before
+
+
+def test_no_step_is_made_shorter():
+    reply = kitchen().ask("report_longer", "that needs five minutes less")
+    assert reply.events == ()
+    assert reply.spoken == "I only add time. Say when it is done, and I go on from there."

@@ -51,6 +51,8 @@ def typed(monkeypatch, written: bytes):
         (["plan", "green-beans", "white-rise"], "did you mean “white-rice”?"),
         (["plan", "green-beans", "harbour-supper"], "“harbour-supper” is no dish’s name"),
         (["plan", "green-beans", "green-beans"], "is there 2 times"),
+        (["plan", *(f"dish-{n}" for n in range(100))], "has 100 dishes; cook at most 20 at once"),
+        (["serve", *(f"dish-{n}" for n in range(100))], "has 100 dishes; cook at most 20 at once"),
         (["plan", "--kitchen", "bench"], "roasting tray"),
         (["plan", "--kitchen", "nowhere"], "there is no kitchen called “nowhere”"),
         (["plan", "--at", "half six"], "“half six” is not a time of service"),
@@ -70,6 +72,32 @@ def test_a_mistake_is_one_line_and_status_1(arguments, says, capsys, monkeypatch
     assert err.startswith("hobside: ")
     assert err.count("\n") == 1
     assert says in err
+
+
+BAD_STEPS = {
+    "0 min": "lasts no time at all; give every step at least a few seconds",
+    "-5 min": "“-5 min” is less than nothing",
+    "3 days": "“3 days” is days long; list what is done the day before under “ahead”",
+    "10 min, after: wash": "these collide: “dry” (10 min); “dress” within 5 min of “wash”",
+    "2 min, uses: [salad spinner]": "“dry” needs “salad spinner”, which is not there",
+}
+
+
+@pytest.mark.parametrize("how", BAD_STEPS)
+def test_a_dish_that_cannot_be_cooked_is_one_line_and_names_the_step(how, tmp_path, capsys):
+    (tmp_path / "leaves.yaml").write_text(
+        "title: Leaves\nserves: 2\ningredients: {leaves: 200 g}\nsteps:\n"
+        "  wash: {say: Wash them., takes: 2 min, attention: hands-on}\n"
+        f"  dry: {{say: Dry them., attention: unattended, takes: {how}}}\n"
+        "  dress: {say: Dress them., takes: 1 min, attention: hands-on, "
+        "after: {dry: any time, wash: within 5 min}}\n"
+    )
+    (tmp_path / "lunch.yaml").write_text("title: Lunch\nservings: 2\ndishes: [leaves]\n")
+    assert main(["plan", str(tmp_path / "lunch.yaml"), "--clock", "12:00"]) == 1
+    out, err = capsys.readouterr()
+    assert out == ""
+    assert err.count("\n") == 1
+    assert BAD_STEPS[how] in err
 
 
 def test_bad_use_is_status_2(capsys):
