@@ -105,6 +105,7 @@ def test_two_fronts_agree(client, running):
         for socket_ in (one, two):
             kinds = [socket_.receive_json() for _ in range(3)]
             assert [message["kind"] for message in kinds] == ["call", "heard", "reply"]
+            running.cook.tick()  # waits until the turn is over and every front has been told
             assert kinds == [vars(message) for message in here]
         assert list(client.get("/state").json()["timers"]) == ["timer"]
         running.request.clock.advance(301)
