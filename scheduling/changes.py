@@ -10,7 +10,9 @@ from typing import Literal
 from domain.menu import Dish, Menu, Step
 from scheduling.case import Case
 from scheduling.kitchen_problem import kitchen_problem
-from scheduling.limits import wanted_by_s, without
+from scheduling.limits import for_service, wanted_by_s
+from scheduling.parts import broken_off, in_parts, joined
+from scheduling.pausing import breaks_of
 from scheduling.plan import Plan
 from scheduling.problem import Problem, ProblemError
 from scheduling.solve import solve
@@ -90,7 +92,7 @@ def changed(case: Case, change: Change) -> Case:
 def in_time(case: Case, limit_s: float) -> bool:
     """Whether a plan is found with service at the wanted time, which its checker passes."""
     try:
-        problem = without(case, (), by_s=wanted_by_s(case))
+        problem = for_service(kitchen_problem(case), wanted_by_s(case))
     except ProblemError:
         return False
     return _timetable(case, problem, limit_s) is not None
@@ -110,10 +112,14 @@ def soonest(case: Case, limit_s: float) -> Timetable | None:
 
 
 def _timetable(case: Case, problem: Problem, limit_s: float) -> Timetable | None:
-    plan = solve(problem, limit_s=limit_s)
+    breaks = breaks_of(case, problem)
+    parts = replace(in_parts(problem, breaks), levels=problem.levels)
+    plan = solve(parts, limit_s=limit_s)
     if not isinstance(plan, Plan):
         return None
-    timetable = to_timetable(case, problem, plan)
+    kept = breaks.only(broken_off(plan, breaks))
+    whole = joined(plan, breaks.without(kept))
+    timetable = to_timetable(case, problem, whole, kept)
     broken = timetable_violations(case.menu, case.kitchen, timetable, case.progress)
     return None if broken else timetable
 

@@ -11,6 +11,8 @@ from scheduling.case import SERVICE, Case, on_oven
 from scheduling.heating import heat_s
 from scheduling.kitchen_problem import kitchen_problem, step_tasks
 from scheduling.oven_rules import needs_heating
+from scheduling.parts import in_parts
+from scheduling.pausing import breaks_of
 from scheduling.problem import ORIGIN, Lag, Problem, Task
 from scheduling.timetable import Progress
 
@@ -73,14 +75,19 @@ def without(case: Case, gone: Collection[Limit], by_s: int | None = None) -> Pro
     warm = {limit.name for limit in gone if limit.kind == "temperature"}
     ovens = {on_oven(oven) for oven in case.ovens if oven.name in warm}
     full = {task.name: task for task in step_tasks(slow) if task.name in short}
-    due = () if by_s is None else (Lag(ORIGIN, SERVICE, None, by_s, after_moment="start"),)
-    return replace(
+    problem = replace(
         problem,
         tasks=tuple(_or_full(task, full.get(task.name)) for task in problem.tasks),
-        lags=(*problem.lags, *due),
         aparts=tuple(apart for apart in problem.aparts if apart.resource not in ovens),
-        levels=(),
     )
+    problem = in_parts(problem, breaks_of(case, problem))
+    return for_service(problem, by_s)
+
+
+def for_service(problem: Problem, by_s: int | None) -> Problem:
+    """The problem without an objective, and with service in at most by_s seconds."""
+    due = () if by_s is None else (Lag(ORIGIN, SERVICE, None, by_s, after_moment="start"),)
+    return replace(problem, lags=(*problem.lags, *due), levels=())
 
 
 def wanted_by_s(case: Case) -> int:

@@ -158,6 +158,20 @@ def test_marks_that_collide() -> None:
     }
 
 
+def test_what_may_be_broken_off_does_not_collide() -> None:
+    # The peas are stirred from minute 10 to 15. The kale's 20 min go 0-10 and 15-25 with a break
+    # in between, and 15-35 in one go.
+    peas = dish("peas", step("peas", "stir the peas", 5, "hands-on"))
+    mark = (Mark("peas/stir the peas", 600),)
+    kale = dish("kale", step("kale", "chop the kale", 20, "hands-on", pausable=True))
+    both = {length("peas/stir the peas"), length("kale/chop the kale"), Limit("hands", "hands")}
+    assert found(menu(peas, kale, marks=mark), 24) == both
+    assert collision(Case(menu(peas, kale, marks=mark), HOME, NOW), by_s=25 * 60) is None
+    whole = dish("kale", step("kale", "chop the kale", 20, "hands-on"))
+    in_one_go = found(menu(peas, whole, marks=mark), 34)
+    assert in_one_go == both | {Limit("mark", "peas/stir the peas")}
+
+
 def test_nothing_collides_where_there_is_a_plan() -> None:
     assert collision(Case(ONE_PAN, HOME, NOW), by_s=35 * 60, limit_s=10) is None
 

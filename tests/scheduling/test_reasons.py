@@ -148,6 +148,15 @@ def test_no_reason_where_there_is_none() -> None:
     assert why_late(blender, HOME, now=NOW, wanted_at=None) is None
 
 
+def test_what_may_be_broken_off_is_in_time() -> None:
+    # Chopped 0-10 and 15-25, with the stirring at its mark in between.
+    peas = dish("peas", step("peas", "stir", 5, "hands-on"))
+    kale = dish("kale", step("kale", "chop", 20, "hands-on", pausable=True))
+    of = menu(peas, kale, marks=(Mark("peas/stir", 600),))
+    assert why_late(of, HOME, now=NOW, wanted_at=NOW + 25 * 60) is None
+    assert why(of, 24).service_at == NOW + 25 * 60
+
+
 def test_a_time_that_is_past_has_no_collision() -> None:
     found = why(ONE_PAN, -5)
     assert found.collision is None
