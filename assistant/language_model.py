@@ -124,7 +124,8 @@ def _names(menu: Menu | None) -> Iterator[str]:
         for ingredient in dish.ingredients:
             yield from map(spoken, (ingredient.name, *ingredient.also))
         for step in dish.steps:
-            yield from map(spoken, (step.name, *step.also, *(use.what for use in step.uses)))
+            uses = [use.what for way in step.in_all_ways() for use in way.uses]
+            yield from map(spoken, (step.name, *step.also, *uses))
 
 
 def gate_words(menu: Menu | None) -> tuple[str, ...]:

@@ -79,7 +79,9 @@ class Vocabulary:
         names = [*_names_of_menu(menu)] if menu else []
         equipment = {"oven", "ring"} if menu or kitchen else set()
         if menu:
-            equipment |= {use.what for step in menu.steps for use in step.uses}
+            equipment |= {
+                use.what for s in menu.steps for way in s.in_all_ways() for use in way.uses
+            }
         if kitchen:
             equipment |= set(kitchen.equipment) | {oven.name for oven in kitchen.ovens}
         for what in sorted(equipment):

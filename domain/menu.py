@@ -130,12 +130,7 @@ class Step:
         return f"{self.dish}/{self.name}"
 
     def done_by(self, way: str) -> "Step":
-        """The step as it is done in the way of this name; "" leaves it as it is told.
-
-        Raises KeyError for a name that none of its ways has.
-        """
-        if way == self.way or not way:
-            return self
+        """The step as it is done in the way of this name; as it is told for any other name."""
         for other in self.ways:
             if other.name == way:
                 return replace(
@@ -146,7 +141,7 @@ class Step:
                     attention=other.attention,
                     uses=other.uses,
                 )
-        raise KeyError(way)
+        return self
 
     def in_all_ways(self) -> tuple["Step", ...]:
         """The step in each way it can be done, the one it is told as first."""

@@ -1,13 +1,15 @@
 """What is to be planned: a menu, a kitchen, a moment, and how far the cook has got."""
 
 import math
+from collections import Counter
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
 
 from domain.kitchen import Kitchen, Oven
 from domain.menu import Dish, Menu, Step
 from scheduling.heating import Setting, heating_dish, heating_name, heating_steps, settings
-from scheduling.timetable import ATTENTION_PER_COOK, Progress, Timetable
+from scheduling.timetable import ATTENTION_PER_COOK, Progress, Slot, Timetable, oven_use
 from scheduling.washing import Wash, left_dirty, washes, washing_steps
 
 SERVICE = "service"
@@ -20,6 +22,14 @@ def all_steps(menu: Menu, kitchen: Kitchen) -> tuple[Step, ...]:
     What is of no dish gets a slot in a plan only where it is needed.
     """
     return menu.steps + heating_steps(menu, kitchen) + washing_steps(menu)
+
+
+@dataclass(frozen=True)
+class Choice:
+    """One way of doing a step, and the oven for it: None where it needs none or has lost it."""
+
+    step: Step
+    oven: Oven | None = None
 
 
 @dataclass(frozen=True)
@@ -64,9 +74,14 @@ class Case:
         """The resource that a step takes: its dish's own where the piece is washed afterwards."""
         return self._own_pieces.get((step.key, what), what)
 
-    def kept_waiting(self, step: Step) -> dict[str, int]:
+    def kept_waiting(self, step: Step) -> frozenset[str]:
         """The marks of the pieces that this step would wait for in the sink."""
-        return {left_dirty(wash.piece): 0 for wash in self.washes if step in wash.others}
+        pieces = {use.what for use in step.uses}
+        return frozenset(
+            left_dirty(wash.piece)
+            for wash in self.washes
+            if wash.piece in pieces and step.key in {other.key for other in wash.others}
+        )
 
     @property
     def cooks(self) -> int:
@@ -121,8 +136,68 @@ class Case:
         wanted = [] if self.wanted_at is None else [self.wanted_at]
         return max(0, -self.after_now(max(served + wanted, default=self.now)))
 
-    def setting_of(self, key: str) -> Setting | None:
-        return next((setting for setting in self.settings if key in setting.keys), None)
+    @cached_property
+    def choices(self) -> dict[str, tuple[Choice, ...]]:
+        """What each step of the menu can be given, in the order of its task's modes.
+
+        A step that has begun stays as it was begun; one that can be done in no way is told by
+        `compose.lacks`, and stands here as first written.
+        """
+        return {step.key: tuple(self._choices(step)) for step in self.menu.steps}
+
+    def _choices(self, step: Step) -> Iterator[Choice]:
+        known = None
+        if self.begun(step.key):
+            ways = [step.done_by(self.progress.ways.get(step.key, ""))]
+            known = self.progress.ovens.get(step.key)
+        else:
+            ways = [way for way in step.in_all_ways() if self.fits(way)] or [step]
+        for way in ways:
+            use = oven_use(way)
+            ovens = [oven for oven in self.ovens if use and use.count <= oven.shelves]
+            ovens = ovens or (list(self.ovens) if use else [])
+            ovens = [oven for oven in ovens if oven.name == known] or ovens
+            yield from (Choice(way, oven) for oven in ovens or (None,))
+
+    def fits(self, step: Step) -> bool:
+        """Whether there is ever enough of everything for a step as it is told."""
+        there = {**self.capacities, "oven": max((oven.shelves for oven in self.ovens), default=0)}
+        if step.attention != "unattended" and not self.cooks:
+            return False
+        return all(use.count <= there.get(use.what, 0) for use in step.uses)
+
+    def setting_of(self, step: Step) -> Setting | None:
+        """The oven setting for a step as it is told."""
+        bake = step.key, step.way
+        return next((setting for setting in self.settings if bake in setting.bakes), None)
+
+    def at_work(self, slot: Slot) -> Step:
+        """The step of a slot, as it is done there."""
+        return self.steps[slot.key].done_by(slot.way)
+
+    def setting_in(self, slot: Slot) -> Setting | None:
+        """The setting at which the step of a slot bakes."""
+        return self.setting_of(self.at_work(slot))
+
+    def baking(self, oven: Oven, setting: Setting) -> list[str]:
+        """The steps, done ones left out, that may be given this oven at this setting."""
+        return self._baking.get((oven.name, setting), [])
+
+    @cached_property
+    def _baking(self) -> dict[tuple[str, Setting], list[str]]:
+        found: dict[tuple[str, Setting], list[str]] = {}
+        for key, choices in sorted(self.choices.items()):
+            places = [(c.oven.name, self.setting_of(c.step)) for c in choices if c.oven]
+            for name, setting in dict.fromkeys(places):
+                if setting and key not in self.progress.done:
+                    found.setdefault((name, setting), []).append(key)
+        return found
+
+    @cached_property
+    def baked_variously(self) -> frozenset[str]:
+        """The steps that can be baked at one setting or at another, in different ways."""
+        known = Counter(key for setting in self.settings for key in dict(setting.bakes))
+        return frozenset(key for key, count in known.items() if count > 1)
 
     def heat_key(self, oven: Oven, setting: Setting) -> str:
         return f"{heating_dish(self.kitchen, oven)}/{heating_name(self.kitchen, setting)}"

@@ -43,7 +43,7 @@ class Change:
 def changes(case: Case) -> Iterator[Change]:
     """Every single change worth trying, in the order of `ChangeKind`; "later" by no time yet."""
     left = [s for s in case.menu.steps if not case.begun(s.key) and not case.progress.absent(s)]
-    used = {use.what for step in left for use in step.uses}
+    used = {use.what for s in left for way in s.in_all_ways() for use in way.uses}
     dishes = [dish for dish in case.menu.dishes if any(step in left for step in dish.steps)]
     for name in sorted(used - {"oven", "ring"}):
         yield Change("piece", (name,))
@@ -119,7 +119,7 @@ def _timetable(case: Case, problem: Problem, limit_s: float) -> Timetable | None
         return None
     kept = breaks.only(broken_off(plan, breaks))
     whole = joined(plan, breaks.without(kept))
-    timetable = to_timetable(case, problem, whole, kept)
+    timetable = to_timetable(case, whole, kept)
     broken = timetable_violations(case.menu, case.kitchen, timetable, case.progress)
     return None if broken else timetable
 

@@ -132,7 +132,7 @@ def _in_kitchen_terms(case: Case, problem: Problem, plan: Plan, breaks: Breaks) 
     kept = breaks.only(broken_off(plan, breaks))
     whole = joined(plan, breaks.without(kept))
     settled = _settled(case, in_parts(problem, kept), whole)
-    return to_timetable(case, problem, settled, kept)
+    return to_timetable(case, settled, kept)
 
 
 def _settled(case: Case, problem: Problem, plan: Plan) -> Plan:
@@ -143,28 +143,31 @@ def _settled(case: Case, problem: Problem, plan: Plan) -> Plan:
     In a first plan for one cook, the hands then stay with a dish where they can; later the cook
     knows the order.
     """
-    steps = [step for step in case.menu.steps if step.key in plan.tasks]
+    steps = [
+        choices[plan.tasks[key].mode].step
+        for key, choices in case.choices.items()
+        if key in plan.tasks
+    ]
     terms = (term for level in problem.levels for term in level.terms)
     counted = {term.task for term in terms if term.task != term.since}  # not for when it is
     fixed = counted | case.progress.running.keys()
-    loose = [s.key for s in steps if s.key not in fixed and not case.progress.absent(s)]
+    loose = [s for s in steps if s.key not in fixed and not case.progress.absent(s)]
     heating = [task.name for task in problem.tasks if _is_heating(case, task.name)]
-    later = moved_later(problem, plan, [*loose, *heating])
-    prep = [step.key for step in steps if step.key in loose and _is_prep(case, step)]
+    later = moved_later(problem, plan, [*(s.key for s in loose), *heating])
+    prep = [step.key for step in loose if _is_prep(case, step)]
     prep += [wash.key for wash in case.washes if wash.key not in fixed]
     earlier = moved_earlier(problem, later, prep, _needed_from(case, later, loose))
     if case.cooks == 1 and case.last is None and not case.progress.begun:
         hands = {step.key: step.dish for step in steps if step.attention == "hands-on"}
-        earlier = calmer(problem, earlier, hands, loose)
+        earlier = calmer(problem, earlier, hands, [step.key for step in loose])
     return Plan(earlier.tasks, plan.levels)
 
 
-def _needed_from(case: Case, plan: Plan, loose: Iterable[str]) -> int:
+def _needed_from(case: Case, plan: Plan, loose: Iterable[Step]) -> int:
     """When the cook is first needed: as cooking begins, or once it has begun, the next time."""
     if not case.progress.begun:
         return plan.tasks[BEGIN].start_s
-    steps = (case.menu.step(key) for key in loose)
-    return min((plan.tasks[s.key].start_s for s in steps if s.attention != "unattended"), default=0)
+    return min((plan.tasks[s.key].start_s for s in loose if s.attention != "unattended"), default=0)
 
 
 def _is_heating(case: Case, name: str) -> bool:
@@ -175,7 +178,7 @@ def _is_prep(case: Case, step: Step) -> bool:
     """Hands-on work away from the heat that nothing has to follow soon, and not a dish's last."""
     if step.attention != "hands-on" or step.on_heat:
         return False
-    if step in case.last_steps(case.menu.dish(step.dish)):
+    if step.key in [last.key for last in case.last_steps(case.menu.dish(step.dish))]:
         return False
     bound = any(f.most_s is not None for f in step.follows)
     return not bound and not any(

@@ -85,7 +85,9 @@ def view_of_plan(menu: Menu, kitchen: Kitchen, timetable: Timetable, now: float)
     """A plan before anything has begun, as `forecast` takes it. now: POSIX seconds."""
     steps: Mapping[str, Step] = {step.key: step for step in all_steps(menu, kitchen)}
     state = replace(initial(menu, steps), wanted_at=timetable.wanted_at)
-    return View(menu, kitchen, steps, state, timetable, now, timetable.service_at)
+    return View(
+        menu, kitchen, timetable.as_done(steps), state, timetable, now, timetable.service_at
+    )
 
 
 def triangular(low: float, likely: float, high: float, luck: Floats) -> Floats:

@@ -14,13 +14,19 @@ COLD_C = 20.0  # a cold oven is at room temperature: common practice
 FULL_C = 200.0  # `Oven.heat_s` is the time from cold to this
 
 
+Bake = tuple[str, str]  # a step's key, and the name of the way in which it uses the oven
+
+
 @dataclass(frozen=True)
 class Setting:
-    """One stretch of an oven at one temperature, for these steps; visit counts from 1."""
+    """One stretch of an oven at one temperature; visit counts from 1.
+
+    bakes: the steps that it is for, by key, each with the name of the way that bakes it.
+    """
 
     celsius: float
     visit: int
-    keys: frozenset[str]
+    bakes: frozenset[Bake]
 
     @property
     def name(self) -> str:
@@ -40,16 +46,21 @@ def settings(menu: Menu) -> tuple[Setting, ...]:
     A dish that comes back to a temperature after another one needs it twice; other steps at that
     temperature then go with the last time, the nearest to service, unless they must be before.
     """
-    baking = {step.key: use for step in menu.steps if (use := oven_use(step)) and use.celsius}
+    baking = {
+        (way.key, way.way): use
+        for step in menu.steps
+        for way in step.in_all_ways()
+        if (use := oven_use(way)) and use.celsius
+    }
     celsius = _shared_celsius(baking)
     before = steps_before(menu)
-    visits: dict[tuple[float, int], set[str]] = {}
-    from_last = {key: _returns_after(key, celsius, before) for key in celsius}
-    for key, level in celsius.items():
+    visits: dict[tuple[float, int], set[Bake]] = {}
+    from_last = {bake: _returns_after(bake, celsius, before) for bake in celsius}
+    for bake, level in celsius.items():
         most = max(from_last[other] for other, same in celsius.items() if same == level)
-        visits.setdefault((level, 1 + most - from_last[key]), set()).add(key)
+        visits.setdefault((level, 1 + most - from_last[bake]), set()).add(bake)
     return tuple(
-        Setting(level, visit, frozenset(keys)) for (level, visit), keys in sorted(visits.items())
+        Setting(level, visit, frozenset(bakes)) for (level, visit), bakes in sorted(visits.items())
     )
 
 
@@ -97,20 +108,20 @@ def _heating_step(kitchen: Kitchen, oven: Oven, setting: Setting, every: Iterabl
     )
 
 
-def _shared_celsius(baking: dict[str, Use]) -> dict[str, float]:
+def _shared_celsius(baking: dict[Bake, Use]) -> dict[Bake, float]:
     """One temperature for each step, as few as there can be (stabbing intervals by upper end)."""
     left = sorted(baking.items(), key=lambda item: (_range(item[1])[1], item[0]))
-    chosen: dict[str, float] = {}
+    chosen: dict[Bake, float] = {}
     while left:
         top = _range(left[0][1])[1]
-        group = [(key, use) for key, use in left if _range(use)[0] <= top]
+        group = [(bake, use) for bake, use in left if _range(use)[0] <= top]
         left = [item for item in left if item not in group]
         low = max(_range(use)[0] for _, use in group)
         asked = Counter(use.celsius for _, use in group if use.celsius is not None)
         fitting = [(count, celsius) for celsius, count in asked.items() if low <= celsius <= top]
         level = max(fitting)[1] if fitting else (low + top) / 2  # the hotter of two as common
-        for key, _ in group:
-            chosen[key] = level
+        for bake, _ in group:
+            chosen[bake] = level
     return chosen
 
 
@@ -119,12 +130,14 @@ def _range(use: Use) -> tuple[float, float]:
     return use.celsius - use.tolerance, use.celsius + use.tolerance
 
 
-def _returns_after(key: str, celsius: dict[str, float], before: dict[str, set[str]]) -> int:
+def _returns_after(bake: Bake, celsius: dict[Bake, float], before: dict[str, set[str]]) -> int:
     """How often a chain of steps after this one comes back to its temperature from another."""
     returns = [0]
     for after, level in celsius.items():
-        if key in before[after] and level == celsius[key]:
-            between = before[after] & celsius.keys() - {key}
-            away = any(celsius[k] != level and key in before[k] for k in between)
+        if bake[0] in before[after[0]] and level == celsius[bake]:
+            away = any(
+                other != level and key in before[after[0]] and bake[0] in before[key]
+                for (key, _), other in celsius.items()
+            )
             returns.append(int(away) + _returns_after(after, celsius, before))
     return max(returns)

@@ -15,11 +15,16 @@ _ONE_TRY_S = 0.2  # no change that takes longer to check is told
 
 
 def lacks(case: Case) -> tuple[str, ...]:
-    """What steps to be done need and the kitchen has not, or not enough of, in kitchen words."""
+    """What steps to be done need and the kitchen has not, or not enough of, in kitchen words.
+
+    Of a step that can be done in several ways, what the first one needs, and only when none fits.
+    """
     there = {**case.capacities, "oven": max((oven.shelves for oven in case.ovens), default=0)}
     found = []
     for step in case.menu.steps:
         if case.begun(step.key) or case.progress.absent(step):
+            continue
+        if any(case.fits(way) for way in step.in_all_ways()):
             continue
         if step.attention != "unattended" and not case.cooks:
             found.append(f"{called(case, step.key)} needs a cook, and there is none")

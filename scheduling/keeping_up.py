@@ -69,6 +69,8 @@ def _step_keeps_up(view: View, key: str) -> bool:
         return standing.status == "waiting" and view.of_no_dish(key)  # it is not needed
     if standing.status == "waiting":
         return slot.start_at >= view.now - STALE_S
+    if slot.way != view.steps[key].way:
+        return False
     planned = view.planned_end_of(key)
     if planned > view.now:
         return abs(slot.end_at - planned) <= SAME_S

@@ -3,45 +3,43 @@
 The problem's origin is `now`; its tasks are step keys, and a few milestones.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import pairwise
 
 from domain.menu import Follow, Step
 from scheduling.aims import levels
-from scheduling.case import BEGIN, SERVICE, Case, at_setting, on_oven, ready_task
+from scheduling.case import BEGIN, SERVICE, Case, Choice, on_oven, ready_task
 from scheduling.oven_rules import (
     heated_before,
     heated_first,
     heating_lags,
     heating_tasks,
     one_temperature,
+    oven_marks,
 )
 from scheduling.problem import (
     ORIGIN,
+    Apart,
     Lag,
     Mode,
     Problem,
     Resource,
     Task,
 )
-from scheduling.timetable import ATTENTION, WASH_UP, is_heating, oven_use
-from scheduling.washing import left_dirty
+from scheduling.timetable import ATTENTION, WASH_UP, is_heating
 from scheduling.washing_rules import held_by_dishes, left_until_unwanted, wash_lags, wash_tasks
 
 
 def kitchen_problem(case: Case) -> Problem:
     """The problem whose plan is a timetable. Raises ProblemError when the menu cannot fit."""
-    resources = [Resource(name, capacity) for name, capacity in case.capacities.items()]
-    resources += [
-        Resource(at_setting(oven, setting), 0) for oven in case.ovens for setting in case.settings
-    ]
-    resources += [Resource(left_dirty(piece), 0) for piece in case.menu.wash_up]
+    tasks = (*step_tasks(case), *heating_tasks(case), *wash_tasks(case), *_milestones(case))
+    aparts = (*heated_first(case), *one_temperature(case), *left_until_unwanted(case))
     gaps = [*_gaps(case), *_marks(case)]
     soft = [gap.lag for gap in gaps if gap.soft]
     return Problem(
-        tasks=(*step_tasks(case), *heating_tasks(case), *wash_tasks(case), *_milestones(case)),
-        resources=tuple(resources),
+        tasks=tasks,
+        resources=tuple(_resources(case, tasks, aparts)),
         lags=(
             *_lags(gaps),
             *_batch_lags(case),
@@ -50,10 +48,19 @@ def kitchen_problem(case: Case) -> Problem:
             *wash_lags(case),
             *_service_lags(case),
         ),
-        aparts=(*heated_first(case), *one_temperature(case), *left_until_unwanted(case)),
+        aparts=aparts,
         hammocks=tuple(held_by_dishes(case)),
         levels=tuple(level for level in levels(case, soft) if level.terms),
     )
+
+
+def _resources(case: Case, tasks: Iterable[Task], aparts: Iterable[Apart]) -> Iterator[Resource]:
+    """What the kitchen has, and the marks of ovens, which hold nothing."""
+    yield from (Resource(name, capacity) for name, capacity in case.capacities.items())
+    named = [name for t in tasks for mode in t.modes for name, taken in mode.demands if not taken]
+    named += [apart.resource for apart in aparts]
+    marks = dict.fromkeys(name for name in named if name not in case.capacities)
+    yield from (Resource(name, 0) for name in marks)
 
 
 # --- tasks --------------------------------------------------------------------------------------
@@ -70,7 +77,9 @@ def step_tasks(case: Case) -> Iterator[Task]:
         elif step.key in running:
             yield running[step.key]
         else:
-            yield Task(step.key, _modes(case, step, step.duration.likely_s))
+            choices = case.choices[step.key]
+            modes = (_mode(case, choice, choice.step.duration.likely_s) for choice in choices)
+            yield Task(step.key, tuple(modes))
     yield from (task for key, task in running.items() if case.steps[key].dish == WASH_UP)
 
 
@@ -83,32 +92,26 @@ def _running_tasks(case: Case) -> Iterator[tuple[str, Task]]:
     under_way = [s for s in case.steps.values() if s.key in ends and not is_heating(s)]
     for step in sorted(under_way, key=lambda step: -ends[step.key][1]):
         left_s = max(0, case.after_now(ends[step.key][1]))
-        mode = _within(room, _modes(case, step, left_s)[0])
+        mode = _within(room, _mode(case, case.choices.get(step.key, (Choice(step),))[0], left_s))
         yield step.key, Task(step.key, (mode,), pinned_s=0)
 
 
-def _modes(case: Case, step: Step, duration_s: int) -> tuple[Mode, ...]:
-    """One mode, or one for each oven that the step could use."""
+def _mode(case: Case, choice: Choice, duration_s: int) -> Mode:
+    """What a step takes when it is done in this way and this oven."""
+    step, oven = choice.step, choice.oven
     demands: dict[str, int] = {}
+    if oven:
+        demands[on_oven(oven)] = sum(use.count for use in step.uses if use.what == "oven")
     if step.attention == "hands-on":
         demands["hands"] = 1
     if ATTENTION[step.attention]:
         demands["attention"] = ATTENTION[step.attention]
-    for taken in step.uses:
-        if taken.what != "oven":
-            what = case.place(step, taken.what)
-            demands[what] = demands.get(what, 0) + taken.count
-    demands |= case.kept_waiting(step)
-    use = oven_use(step)
-    if use is None:
-        return (Mode(duration_s, tuple(demands.items())),)
-    setting, modes = case.setting_of(step.key), []
-    known = case.progress.ovens.get(step.key) if case.begun(step.key) else None
-    fitting = [oven for oven in case.ovens if use.count <= oven.shelves] or list(case.ovens)
-    for oven in [o for o in fitting if o.name == known] or fitting:
-        heat = {at_setting(oven, setting): 0} if setting else {}
-        modes.append(Mode(duration_s, tuple({on_oven(oven): use.count, **demands, **heat}.items())))
-    return tuple(modes) or (Mode(duration_s, tuple(demands.items())),)  # its oven is lost
+    for use in step.uses:
+        if use.what != "oven":
+            what = case.place(step, use.what)
+            demands[what] = demands.get(what, 0) + use.count
+    marks = (*case.kept_waiting(step), *oven_marks(case, choice))
+    return Mode(duration_s, (*demands.items(), *((name, 0) for name in marks)))
 
 
 def _within(room: dict[str, int], mode: Mode) -> Mode:
@@ -211,5 +214,6 @@ def _service_lags(case: Case) -> Iterator[Lag]:
             continue
         if step.key not in followed:  # what is followed ends in time with its follower
             yield Lag(step.key, SERVICE, -course_s)
-        if step.attention != "unattended" and step.key not in case.progress.running:
+        attended = any(way.attention != "unattended" for way in step.in_all_ways())
+        if attended and step.key not in case.progress.running:
             yield Lag(BEGIN, step.key)

@@ -133,8 +133,8 @@ def offers(
     for cook in names if len(names) > 1 else ("",):
         planned = with_learned(menu, [o for o in in_use if o.cook in ("", cook)], (cook,))
         for step in in_batches(menu, menu.servings).steps:
-            if step.batch[0] > 1:
-                continue  # it takes what the first batch does
+            if step.batch[0] > 1 or step.ways:
+                continue  # it takes what the first batch does; or in which way is not known
             times = list(_times(step, menu.servings, cooks, cook))
             offer = _offer(step, menu.servings, times, cook)
             now_s = planned.step(step.key).duration.likely_s

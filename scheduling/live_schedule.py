@@ -139,12 +139,13 @@ class LiveSchedule:
             before,
             menu=told.menu,
             kitchen=kitchen_now(self._kitchen, told.state),
-            steps=told.steps,
+            steps=before.timetable.as_done(told.steps),
             state=told.state,
         )
         if isinstance(made, NoTimetable):
             return Outcome(before, replace(changed, why_not=made.reasons or (_NO_PLAN,)))
-        return Outcome(before, replace(changed, timetable=made, why_not=()))
+        steps = made.as_done(told.steps)
+        return Outcome(before, replace(changed, steps=steps, timetable=made, why_not=()))
 
     def close(self) -> None:
         """End the re-planning thread."""
@@ -157,7 +158,7 @@ class LiveSchedule:
         return View(
             self._told.menu,
             kitchen_now(self._kitchen, self._told.state),
-            self._told.steps,
+            self._timetable.as_done(self._told.steps),
             self._told.state,
             self._timetable,
             now,

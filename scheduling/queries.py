@@ -76,7 +76,7 @@ def ready_at(view: View, name: str) -> float | None:
     """
     if name in view.steps:
         return _step_ready_at(view, view.steps[name])
-    ends = [_step_ready_at(view, step) for step in view.menu.dish(name).steps]
+    ends = [_step_ready_at(view, view.steps[s.key]) for s in view.menu.dish(name).steps]
     known = [end for end in ends if end is not None]
     return max(known) if known and name not in view.state.dropped else None
 

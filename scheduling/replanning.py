@@ -5,7 +5,7 @@ from dataclasses import replace
 from typing import Protocol
 
 from domain.kitchen import Kitchen
-from domain.menu import Menu, Step
+from domain.menu import Duration, Menu, Step
 from scheduling.compose import NoTimetable, Progress, Timetable, all_steps, plan_menu, repair
 from scheduling.events import State, expected_end, planned_end
 from scheduling.hands import in_hand
@@ -71,21 +71,26 @@ def with_extras(menu: Menu, state: State) -> Menu:
     """The menu with the extra time that was asked for steps before they began."""
 
     def longer(step: Step) -> Step:
-        extra = round(state.steps[step.key].extra_s)
-        if not extra or state.steps[step.key].status != "waiting":
+        extra_s = round(state.steps[step.key].extra_s)
+        if not extra_s or state.steps[step.key].status != "waiting":
             return step
-        likely = step.duration.likely_s + extra
-        high = max(likely, step.duration.high_s + extra)
-        return replace(step, duration=replace(step.duration, likely_s=likely, high_s=high))
+        ways = (replace(way, duration=_longer(way.duration, extra_s)) for way in step.ways)
+        return replace(step, duration=_longer(step.duration, extra_s), ways=tuple(ways))
 
     dishes = (replace(dish, steps=tuple(map(longer, dish.steps))) for dish in menu.dishes)
     return replace(menu, dishes=tuple(dishes))
 
 
+def _longer(duration: Duration, extra_s: int) -> Duration:
+    likely_s = duration.likely_s + extra_s
+    return replace(duration, likely_s=likely_s, high_s=max(likely_s, duration.high_s + extra_s))
+
+
 def progress(
     steps: Mapping[str, Step], state: State, now: float, last: Timetable | None
 ) -> Progress:
-    """How far the cook has got, as the planner takes it. last tells who has which oven."""
+    """How far the cook has got, as the planner takes it. last tells each oven and way."""
+    steps = last.as_done(steps) if last else steps
     done, running, skipped = {}, {}, set()
     for key, standing in state.steps.items():
         if standing.status == "done":

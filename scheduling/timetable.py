@@ -55,6 +55,11 @@ class Timetable:
     missed: tuple[str, ...] = ()
     serve_at: dict[str, float] = field(default_factory=dict)
 
+    def as_done(self, steps: Mapping[str, Step]) -> dict[str, Step]:
+        """These steps, by key, in the way that this plan has them done."""
+        slots = self.slots
+        return {k: step.done_by(slots[k].way) if k in slots else step for k, step in steps.items()}
+
     @property
     def late_s(self) -> float:
         """Seconds that service falls after the wanted time; 0 when there is none."""
@@ -152,7 +157,15 @@ def timetable_violations(
     missing = [step.key for step in steps if step.key not in timetable.slots]
     if missing:
         return [f"“{key}” is not in the timetable" for key in missing]
+    wrong = [
+        f"“{step.key}” is not done in the way it was begun"
+        for step in steps
+        if step.key in {**so_far.done, **so_far.running}
+        and timetable.slots[step.key].way != so_far.ways.get(step.key, "")
+    ]
+    steps = [step.done_by(timetable.slots[step.key].way) for step in steps]
     return [
+        *wrong,
         *_length_violations(steps, timetable, so_far),
         *_break_violations(menu, timetable),
         *_follow_violations(steps, timetable, so_far),

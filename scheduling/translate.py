@@ -4,12 +4,11 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from domain.menu import Step
-from scheduling.case import BEGIN, SERVICE, Case, on_oven, ready_task
+from scheduling.case import BEGIN, SERVICE, Case, ready_task
 from scheduling.heating import Setting, heat_s
-from scheduling.oven_rules import current_setting, needs_heating
+from scheduling.oven_rules import current_setting, needs_heating, unused_heating
 from scheduling.parts import WHOLE, Breaks, broken_off, joined
 from scheduling.plan import Plan, Scheduled
-from scheduling.problem import Problem
 from scheduling.timetable import ATTENTION, ATTENTION_PER_COOK, Slot, Timetable
 from scheduling.washing_rules import LEFT
 
@@ -24,13 +23,13 @@ def to_plan(case: Case, timetable: Timetable, *, shift_s: int = 0) -> Plan:
         return round(at - case.now) + shift_s
 
     tasks: dict[str, Scheduled] = {}
+    chosen: dict[str, int] = {}
     for key, slot in timetable.slots.items():
         if key not in case.progress.done:
             start_s = 0 if key in case.progress.running else after_now(_starts_at(case, slot))
-            ovens = [oven.name for oven in case.ovens]
-            mode = ovens.index(slot.oven) if slot.oven in ovens and len(ovens) > 1 else 0
+            chosen[key] = _choice(case, slot)
             length_s = round(slot.end_at - slot.start_at)
-            tasks[key] = Scheduled(key, start_s, start_s + length_s, mode)
+            tasks[key] = Scheduled(key, start_s, start_s + length_s, chosen[key])
     first = min((slot.start_s for slot in tasks.values()), default=0)
     last = max((slot.end_s for slot in tasks.values()), default=0)
     for wash in case.washes:  # what is not washed is left
@@ -41,6 +40,9 @@ def to_plan(case: Case, timetable: Timetable, *, shift_s: int = 0) -> Plan:
     service_s = after_now(timetable.service_at) + case.since_service_s
     for name, at_s in ((SERVICE, service_s), (BEGIN, first)):
         tasks[name] = Scheduled(name, at_s, at_s)
+    for task in unused_heating(case, chosen):  # out of the way of what is baked
+        end_s = service_s + task.modes[0].duration_s
+        tasks.setdefault(task.name, Scheduled(task.name, service_s, end_s))
     for dish in case.menu.dishes:
         if dish.name in timetable.ready_at:
             at_s = after_now(timetable.ready_at[dish.name])
@@ -57,13 +59,19 @@ def _starts_at(case: Case, slot: Slot) -> float:
     return max(case.now, min(slot.start_at, slot.end_at - takes_s))
 
 
-def to_timetable(case: Case, problem: Problem, plan: Plan, breaks: Breaks = WHOLE) -> Timetable:
+def _choice(case: Case, slot: Slot) -> int:
+    """Which of its choices a step was given, as the index of its mode; the first if it is gone."""
+    given = [(c.step.way, c.oven and c.oven.name) for c in case.choices.get(slot.key, ())]
+    return given.index((slot.way, slot.oven)) if (slot.way, slot.oven) in given else 0
+
+
+def to_timetable(case: Case, plan: Plan, breaks: Breaks = WHOLE) -> Timetable:
     """The plan in kitchen terms: cooks and ovens named, heating only where it is needed.
 
     breaks: in which parts the plan has its tasks; those of the problem are whole.
     """
     still, plan = broken_off(plan, breaks), joined(plan, breaks)
-    slots = {slot.key: slot for slot in (*_begun(case), *_steps(case, problem, plan))}
+    slots = {slot.key: slot for slot in (*_begun(case), *_steps(case, plan))}
     slots |= {key: _broken_off(case, plan, slots[key], still[key]) for key in still}
     slots |= {slot.key: slot for slot in _heating(case, plan, slots)}
     slots |= {slot.key: slot for slot in _washing(case, plan, slots)}
@@ -127,18 +135,23 @@ def _begun(case: Case) -> Iterator[Slot]:
     for key, (began, ended) in {**case.progress.done, **case.progress.running}.items():
         if key in case.steps:
             ends = max(ended, case.now) if key in case.progress.running else ended
-            oven = case.progress.ovens.get(key, first) if case.setting_of(key) else None
-            yield Slot(key, began, ends, oven=oven)
+            slot = Slot(key, began, ends, way=case.progress.ways.get(key, ""))
+            oven = case.progress.ovens.get(key, first) if case.setting_in(slot) else None
+            yield replace(slot, oven=oven)
 
 
-def _steps(case: Case, problem: Problem, plan: Plan) -> Iterator[Slot]:
+def _steps(case: Case, plan: Plan) -> Iterator[Slot]:
     for step in case.menu.steps:
         if not case.begun(step.key) and not case.progress.absent(step):
             slot = plan.tasks[step.key]
-            mode = problem.task(step.key).modes[slot.mode]
-            ovens = [oven.name for oven in case.ovens if mode.runs_on(on_oven(oven))]
-            oven = ovens[0] if ovens else None
-            yield Slot(step.key, case.now + slot.start_s, case.now + slot.end_s, oven=oven)
+            choice = case.choices[step.key][slot.mode]
+            yield Slot(
+                step.key,
+                case.now + slot.start_s,
+                case.now + slot.end_s,
+                oven=choice.oven.name if choice.oven else None,
+                way=choice.step.way,
+            )
 
 
 def _broken_off(case: Case, plan: Plan, slot: Slot, still: list[tuple[int, int]]) -> Slot:
@@ -152,14 +165,14 @@ def _heating(case: Case, plan: Plan, slots: dict[str, Slot]) -> Iterator[Slot]:
         mine = [slot for slot in slots.values() if slot.oven == oven.name]
         current = current_setting(case, oven)
         for setting in needs_heating(case, oven):
-            used = [slot for slot in mine if slot.key in setting.keys]
+            used = [slot for slot in mine if case.setting_in(slot) == setting]
             key = case.heat_key(oven, setting)
             if not used or case.begun(key):
                 continue
             ends = case.now + plan.tasks[key].end_s
             before = [slot for slot in mine if slot.end_at <= ends and slot not in used]
             last = max(before, key=lambda slot: slot.end_at, default=None)
-            previous: Setting | None = case.setting_of(last.key) if last else current
+            previous: Setting | None = case.setting_in(last) if last else current
             takes_s = heat_s(oven, setting.celsius, previous.celsius if previous else None)
             takes_s += case.progress.extra_s.get(key, 0)
             yield Slot(key, ends - takes_s, ends, oven=oven.name)
@@ -187,11 +200,11 @@ def _with_cooks(case: Case, slots: dict[str, Slot]) -> dict[str, Slot]:
     given: dict[str, Slot] = {}
     last_dish: dict[str, str] = {}
     for key, slot in slots.items():
-        step, cook = case.steps[key], None
+        step, cook = case.at_work(slot), None
         if step.attention != "unattended" and names:
             busy = [other for other in given.values() if other.end_at > slot.start_at]
             load = {name: _attention(case, busy, name) for name in names}
-            hands = {o.cook for o in busy if case.steps[o.key].attention == "hands-on"}
+            hands = {o.cook for o in busy if case.at_work(o).attention == "hands-on"}
             cook = min(
                 names,
                 key=lambda n: (
@@ -207,4 +220,4 @@ def _with_cooks(case: Case, slots: dict[str, Slot]) -> dict[str, Slot]:
 
 
 def _attention(case: Case, busy: list[Slot], cook: str) -> int:
-    return sum(ATTENTION[case.steps[slot.key].attention] for slot in busy if slot.cook == cook)
+    return sum(ATTENTION[case.at_work(slot).attention] for slot in busy if slot.cook == cook)
