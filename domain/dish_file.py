@@ -22,6 +22,10 @@ What else a step may have:
 uses: {ring: 1, frying pan: {count: 1, holds: 2 servings}}
     A vessel too small for all the servings: the step is then done in batches. An oven is written
     {oven: 200 C} or {oven: {at: 200 C, shelves: 2, tolerance: 5, holds: 8 servings}}.
+or:
+  in the oven: {takes: 20 min, attention: unattended, uses: {oven: 200 C}}
+    Other ways to do the step, each with its own time, attention and places; `say` where it has
+    other words, else the step's own hold. The plan takes the one that serves best.
 beforehand: yes
     It may be done long before the rest, the day before even.
 pausable: yes
@@ -38,7 +42,7 @@ from typing import get_args
 from domain import written
 from domain.errors import FileProblem
 from domain.kitchen import UnitSystem
-from domain.menu import Attention, Cues, Dish, Follow, Gate, Ingredient, Step, Use
+from domain.menu import Attention, Cues, Dish, Follow, Gate, Ingredient, Step, Use, Way
 from domain.yamlfile import Entry, read, suggestion
 
 Problem = Callable[[str, str], FileProblem]  # (what is wrong, the remedy) -> the error to raise
@@ -125,7 +129,7 @@ def _step(
         required=("say", "takes", "attention"),
         optional=(
             "uses", "after", "gate", "ingredients", "cues", "cautions", "more", "also",
-            "pausable", "beforehand",
+            "or", "pausable", "beforehand",
         ),
     )  # fmt: skip
     for item in found["ingredients"].items() if "ingredients" in found else ():
@@ -146,6 +150,7 @@ def _step(
         cautions=_texts(found, "cautions"),
         more=_text(found, "more"),
         also=_texts(found, "also"),
+        ways=_ways(found["or"], found["say"].text()) if "or" in found else (),
         pausable="pausable" in found and found["pausable"].yes(),
         beforehand="beforehand" in found and found["beforehand"].yes(),
     )
@@ -154,15 +159,36 @@ def _step(
     return step
 
 
+def _ways(entry: Entry, say: str) -> tuple[Way, ...]:
+    """The other ways to do a step; say: the words of those that have none of their own."""
+    pairs = entry.pairs()
+    if not pairs:
+        raise entry.problem("names no other way", "name one, or leave the field out")
+    return tuple(_way(how, name, say) for name, how in pairs.items())
+
+
+def _way(entry: Entry, name: str, say: str) -> Way:
+    found = entry.fields(required=("takes", "attention"), optional=("say", "uses"))
+    return Way(
+        name=name,
+        say=_text(found, "say") or say,
+        duration=written.duration(found["takes"]),
+        attention=_attention(found["attention"]),
+        uses=_uses(found["uses"]) if "uses" in found else (),
+    )
+
+
 def _refuse_pause(entry: Entry, step: Step) -> None:
-    """Only hands that work away from the heat can stop at any moment."""
-    if step.attention != "hands-on":
-        wrong = "is done without hands all the time, and so cannot be broken off"
-    elif step.on_heat:
-        wrong = "is done on the heat, which does not wait"
-    else:
-        return
-    raise entry.problem(wrong, "leave “pausable” out, or split the step")
+    """Only hands that work away from the heat can stop at any moment, whatever the way."""
+    for done in step.in_all_ways():
+        where = f" {done.way}" if done.way else ""
+        if done.attention != "hands-on":
+            wrong = f"is done{where} without hands all the time, and so cannot be broken off"
+        elif done.on_heat:
+            wrong = f"is done{where} on the heat, which does not wait"
+        else:
+            continue
+        raise entry.problem(wrong, "leave “pausable” out, or split the step")
 
 
 def _attention(entry: Entry) -> Attention:

@@ -6,7 +6,7 @@ import pytest
 
 from domain.dish_file import STEPS_AT_MOST, dish_of, read_dish
 from domain.errors import FileProblem
-from domain.menu import Cues, Follow, Gate, Ingredient, Use
+from domain.menu import Cues, Duration, Follow, Gate, Ingredient, Use, Way
 from domain.yamlfile import parse
 
 HEAD = "title: Rice\nserves: 4\ningredients: {rice: 300 g, salt: to taste}\nsteps:\n"
@@ -125,6 +125,26 @@ BROKEN = {
         "rice.yaml:5: steps.boil.gate: needs exactly one of “starts” and “ends”; "
         "write “{{ends: the water boils}}”",
     ),
+    "a way without a time": (
+        HEAD + f"  boil: {{{STEP}, or: {{in the oven: {{attention: watched}}}}}}\n",
+        "rice.yaml:5: steps.boil.or.in the oven.takes: is missing; add “takes: ...”",
+    ),
+    "no other way": (
+        HEAD + f"  boil: {{{STEP}, or: {{}}}}\n",
+        "rice.yaml:5: steps.boil.or: names no other way; name one, or leave the field out",
+    ),
+    "a way at no temperature": (
+        HEAD + f"  boil: {{{STEP}, or: {{inside: {{takes: 9 min, attention: watched, "
+        "uses: [oven]}}}\n",
+        "rice.yaml:5: steps.boil.or.inside.uses: uses the oven at no temperature; "
+        "write “{{oven: 200 C}}”",
+    ),
+    "a field of steps in a way": (
+        HEAD + f"  boil: {{{STEP}, or: {{inside: {{takes: 9 min, attention: watched, "
+        "after: rinse}}}\n",
+        "rice.yaml:5: steps.boil.or.inside.after: is not a field known here; "
+        "known here: attention, say, takes, uses",
+    ),
     "a vessel that holds no servings": (
         HEAD + f"  boil: {{{STEP}, uses: {{pot: {{holds: two}}}}}}\n",
         "rice.yaml:5: steps.boil.uses.pot.holds: “two” is not a number of servings; "
@@ -145,6 +165,12 @@ BROKEN = {
         "pausable: yes}\n",
         "rice.yaml:5: steps.stir.pausable: is done on the heat, which does not wait; "
         "leave “pausable” out, or split the step",
+    ),
+    "a pause in one way": (
+        HEAD + "  dry: {say: Dry., takes: 5 min, attention: hands-on, pausable: yes, "
+        "or: {inside: {takes: 9 min, attention: unattended, uses: {oven: 60 C}}}}\n",
+        "rice.yaml:5: steps.dry.pausable: is done inside without hands all the time, and so "
+        "cannot be broken off; leave “pausable” out, or split the step",
     ),
     "neither yes nor no": (
         HEAD + f"  boil: {{{STEP}, beforehand: maybe}}\n",
@@ -195,6 +221,13 @@ steps:
     takes: 20 min
     attention: unattended
     uses: {oven: {at: 180 C, shelves: 2, tolerance: 5, holds: 8 servings}, ring: 1}
+    or:
+      on a ring:
+        say: Boil it.
+        takes: 12 min
+        attention: watched
+        uses: {ring: 1, pot: {holds: 2 servings}}
+      in the steamer: {takes: 30 min, attention: unattended}
     after: {rinse the rice: within 5 min, beans/boil: at least 1 min}
     gate: {ends: it is tender, says: [it is soft]}
     cues: {smell: nutty}
@@ -221,6 +254,16 @@ def test_every_field_arrives(tmp_path: Path) -> None:
     assert (rinse.pausable, rinse.beforehand) == (True, True)
     assert (bake.pausable, bake.beforehand) == (False, False)
     assert bake.uses == (Use("oven", 2, 180.0, 5.0, holds=8), Use("ring"))
+    assert bake.ways == (
+        Way(
+            "on a ring",
+            "Boil it.",
+            Duration(720, 720, 720),
+            "watched",
+            (Use("ring"), Use("pot", holds=2)),
+        ),
+        Way("in the steamer", "Bake it.", Duration(1800, 1800, 1800), "unattended"),
+    )
     assert bake.follows == (
         Follow("rice/rinse the rice", 0, 300),
         Follow("beans/boil", 60, None),
