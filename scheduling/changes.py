@@ -9,6 +9,7 @@ from typing import Literal
 
 from domain.menu import Dish, Menu, Step
 from scheduling.case import Case
+from scheduling.checker import timetable_violations
 from scheduling.kitchen_problem import kitchen_problem
 from scheduling.limits import for_service, wanted_by_s
 from scheduling.parts import broken_off, in_parts, joined
@@ -16,7 +17,7 @@ from scheduling.pausing import breaks_of
 from scheduling.plan import Plan
 from scheduling.problem import Problem, ProblemError
 from scheduling.solve import solve
-from scheduling.timetable import Timetable, timetable_violations
+from scheduling.timetable import Timetable
 from scheduling.translate import to_timetable
 
 ChangeKind = Literal[

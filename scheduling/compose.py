@@ -16,14 +16,7 @@ from scheduling.pausing import breaks_of, still_in
 from scheduling.plan import LevelResult, Plan, costs, violations
 from scheduling.problem import ContradictoryLags, Problem
 from scheduling.solve import Stop, solve
-from scheduling.timetable import (
-    NoTimetable,
-    Progress,
-    Slot,
-    Timetable,
-    is_heating,
-    timetable_violations,
-)
+from scheduling.timetable import NoTimetable, Progress, Slot, Timetable, is_heating
 from scheduling.translate import to_plan, to_timetable
 
 __all__ = [
@@ -35,7 +28,6 @@ __all__ = [
     "heating_steps",
     "plan_menu",
     "repair",
-    "timetable_violations",
 ]
 
 

@@ -20,9 +20,10 @@ from domain.kitchen import Kitchen
 from domain.menu import Menu
 from scheduling.arrange import serial_plan
 from scheduling.case import SERVICE
+from scheduling.checker import timetable_violations
 from scheduling.compose import plan_menu
 from scheduling.plan import violations
-from scheduling.timetable import Timetable, timetable_violations
+from scheduling.timetable import Timetable
 from tests.bench import instances
 from tests.bench.disturbed import Disturbed, disturbed
 from tests.bench.library import Found, librarys, ours, reduced

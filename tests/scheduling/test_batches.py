@@ -10,8 +10,9 @@ from small_cook import NOON, step
 from domain.kitchen import Kitchen
 from domain.menu import Dish, Follow, Mark, Menu, Step, Use, Way
 from scheduling.batches import batch_name, in_batches
+from scheduling.checker import timetable_violations
 from scheduling.clock import SimulatedClock
-from scheduling.compose import Timetable, plan_menu, timetable_violations
+from scheduling.compose import Timetable, plan_menu
 from scheduling.events import Event
 from scheduling.learned import cooked, offers
 from scheduling.live_schedule import LiveSchedule, MemoryStore

@@ -13,8 +13,9 @@ import pytest
 
 from domain.kitchen import Kitchen, Oven
 from domain.menu import Dish, Duration, Follow, Menu, Step, Use
+from scheduling.checker import timetable_violations
 from scheduling.compose import plan_menu
-from scheduling.timetable import NoTimetable, Slot, Timetable, timetable_violations
+from scheduling.timetable import NoTimetable, Slot, Timetable
 
 NOW = 1_700_000_000.0
 MINUTE = 60

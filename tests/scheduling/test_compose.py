@@ -9,6 +9,7 @@ from hypothesis import strategies as some
 from domain.cookbook import load_kitchen, load_menu
 from domain.kitchen import Kitchen, Oven
 from domain.menu import Dish, Duration, Follow, Mark, Menu, Step, Use
+from scheduling.checker import timetable_violations
 from scheduling.compose import (
     NoTimetable,
     Progress,
@@ -17,7 +18,6 @@ from scheduling.compose import (
     heating_steps,
     plan_menu,
     repair,
-    timetable_violations,
 )
 
 NOW = 1_700_000_000.0

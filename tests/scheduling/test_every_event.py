@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from small_cook import KITCHEN, LEAVES, MENU, NOON, GreedyPlanner, step
 
 from domain.menu import Dish, Follow, Use
+from scheduling.checker import timetable_violations
 from scheduling.clock import SimulatedClock
 from scheduling.events import Event, EventKind
 from scheduling.keeping_up import SAME_S
@@ -16,7 +17,6 @@ from scheduling.live import fold
 from scheduling.live_schedule import LiveSchedule, MemoryStore
 from scheduling.menu_now import added
 from scheduling.replanning import SolvingPlanner, progress, with_extras
-from scheduling.timetable import timetable_violations
 
 BROTH = Dish(
     "broth",

@@ -10,13 +10,13 @@ from hypothesis import strategies as st
 from small_cook import KITCHEN, MENU, NOON, GreedyPlanner
 
 from domain.errors import KitchenError
+from scheduling.checker import timetable_violations
 from scheduling.clock import RealClock, SimulatedClock
 from scheduling.events import Event
 from scheduling.keeping_up import SAME_S, kitchen_now
 from scheduling.live_schedule import LiveSchedule, MemoryStore
 from scheduling.queries import finished, service_at, time_left
 from scheduling.replanning import SolvingPlanner, progress, with_extras
-from scheduling.timetable import timetable_violations
 
 MINUTE = 60.0
 

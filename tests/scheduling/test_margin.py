@@ -8,10 +8,11 @@ from domain.cookbook import load_kitchen, load_menu
 from domain.kitchen import Kitchen
 from domain.menu import Dish, Duration, Follow, Menu, Step
 from scheduling.case import Case
+from scheduling.checker import timetable_violations
 from scheduling.compose import plan_menu
 from scheduling.forecast import forecast, view_of_plan
 from scheduling.margin import margin_s
-from scheduling.timetable import Progress, Timetable, timetable_violations
+from scheduling.timetable import Progress, Timetable
 
 NOW = 1_700_000_000.0
 KITCHEN = Kitchen("home", "Home", 4, (), {}, ("cook",))

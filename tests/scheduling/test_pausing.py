@@ -8,8 +8,9 @@ from hypothesis import strategies as some
 from test_compose import HOME, NOW, RICE, after, dish, menu, service, step, timetable
 
 from domain.menu import Dish, Mark, Menu, Use
+from scheduling.checker import timetable_violations
 from scheduling.clock import SimulatedClock
-from scheduling.compose import Progress, Timetable, plan_menu, repair, timetable_violations
+from scheduling.compose import Progress, Timetable, plan_menu, repair
 from scheduling.events import Event
 from scheduling.forecast import forecast
 from scheduling.live_schedule import LiveSchedule, MemoryStore

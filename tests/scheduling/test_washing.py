@@ -10,8 +10,9 @@ from test_compose import HOME, NOW, after, dish, menu, service, start, step, tim
 
 from domain.kitchen import Kitchen
 from domain.menu import Dish, Menu, Use
+from scheduling.checker import timetable_violations
 from scheduling.clock import SimulatedClock
-from scheduling.compose import Progress, Timetable, plan_menu, repair, timetable_violations
+from scheduling.compose import Progress, Timetable, plan_menu, repair
 from scheduling.dispatch import Obstacle, obstacles
 from scheduling.events import Event
 from scheduling.forecast import forecast

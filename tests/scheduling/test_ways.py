@@ -10,15 +10,9 @@ from small_cook import NOON, step
 
 from domain.kitchen import Kitchen, Oven
 from domain.menu import Dish, Duration, Follow, Menu, Step, Use, Way
+from scheduling.checker import timetable_violations
 from scheduling.clock import SimulatedClock
-from scheduling.compose import (
-    NoTimetable,
-    Progress,
-    Timetable,
-    plan_menu,
-    repair,
-    timetable_violations,
-)
+from scheduling.compose import NoTimetable, Progress, Timetable, plan_menu, repair
 from scheduling.events import Event
 from scheduling.forecast import forecast, view_of_plan
 from scheduling.keeping_up import basis_of, keeps_up
