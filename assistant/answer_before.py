@@ -2,6 +2,7 @@
 
 import re
 
+from assistant.answer_now import SOON_S
 from assistant.answer_time import when_eat
 from assistant.meaning import Understood
 from assistant.measures import amount, amount_line, capital, clock, listed, scaled, span
@@ -20,7 +21,6 @@ from scheduling.slack import can_start as whether
 from scheduling.timetable import is_heating
 
 _ON_TIME_S = 60.0  # within a minute of a mark is on it; our own choice
-_SOON_S = 45.0  # a step this near is told as if it were due; our own choice
 _WHEN = re.compile(r"\b(?:when|what time)\b")
 
 
@@ -86,7 +86,7 @@ def _going_where(ask: Understood, waiting: list[Step], scene: Scene) -> Step:
 def _when_it_begins(step: Step, scene: Scene) -> Reply:
     at = starts_at(scene.live, step.key)
     more = f"The step is: {step.say}"
-    if at - scene.now < _SOON_S:
+    if at - scene.now < SOON_S:
         return Reply(f"Now: {step.name}.", more=more)
     return Reply(f"At {clock(at)}, in {span(at - scene.now)}: {step.name}.", more=more)
 

@@ -39,7 +39,10 @@ def move_service(ask: Understood, scene: Scene) -> Reply:
     if at is None:
         return Reply("To what time?")
     moved = Event(scene.now, "service_moved", value=at)
-    more = " ".join(ovens_to_turn_off(scene.what_if(moved, solve=True).after))
+    # Solved, as it is told what the plan will do then; and only where it can matter.
+    more = ""
+    if any(_hot(scene.live, key) for key in scene.live.steps):
+        more = " ".join(ovens_to_turn_off(scene.what_if(moved, solve=True).after))
     return Reply(f"Service moves to {clock(at)}.", more=more, events=(moved,))
 
 
@@ -48,7 +51,7 @@ def ovens_to_turn_off(view: View) -> Iterator[str]:
     for oven in view.kitchen.ovens:
         mine = [key for key in view.steps if _takes_oven(view, key, oven.name)]
         states = {key: view.state.steps[key].status for key in mine}
-        hot = any(states[key] in ("running", "done") for key in mine if view.heats(key))
+        hot = any(_hot(view, key) for key in mine)
         full = any(states[key] == "running" for key in mine if not view.heats(key))
         due = [
             starts_at(view, key)
@@ -62,6 +65,11 @@ def ovens_to_turn_off(view: View) -> Iterator[str]:
                 f"Nothing is due in the {plain(oven.name)} until {clock(next_at)}: "
                 f"you can turn it off, and on again at {on_again}."
             )
+
+
+def _hot(view: View, key: str) -> bool:
+    """Whether this is the heating of an oven that is under way or done."""
+    return view.heats(key) and view.state.steps[key].status in ("running", "done")
 
 
 def _takes_oven(view: View, key: str, oven: str) -> bool:

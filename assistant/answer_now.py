@@ -18,7 +18,7 @@ from scheduling.queries import (
 
 _SENSES = ("sight", "sound", "smell", "feel")
 _BY_EAR = ("sound", "smell", "feel", "sight")
-_SOON_S = 45.0  # a step this near is told as if it were due; our own choice
+SOON_S = 45.0  # a step this near is told as if it were due; our own choice
 
 
 def what_now(_: Understood, scene: Scene) -> Reply:
@@ -33,7 +33,7 @@ def what_now(_: Understood, scene: Scene) -> Reply:
     following = next_steps(scene.live, 1)
     if following:
         wait = starts_at(scene.live, following[0].key) - scene.now
-        if wait < _SOON_S:
+        if wait < SOON_S:
             return Reply(f"Next up: {following[0].say}", more=rest)
         return Reply(
             f"Nothing for your hands for {span(wait)}. Then: {following[0].say}", more=rest
@@ -150,7 +150,7 @@ def _coming(scene: Scene, place: int, none: str) -> Reply:
         return Reply(none, more=_running(now_steps(scene.live), scene))
     step = steps[place]
     wait = starts_at(scene.live, step.key) - scene.now
-    when = "Straight away" if wait < _SOON_S else f"At {clock(scene.now + wait)}"
+    when = "Straight away" if wait < SOON_S else f"At {clock(scene.now + wait)}"
     return Reply(f"{when}: {step.say}", more=step.more)
 
 

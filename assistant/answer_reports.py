@@ -13,9 +13,8 @@ from assistant.scene import Scene
 from assistant.subject import in_hand, steps_meant
 from assistant.wording import plain
 from domain.menu import Step
-from scheduling.dispatch import oven_of
 from scheduling.events import Event, EventKind
-from scheduling.queries import next_steps, on_heat, starts_at, waiting_for
+from scheduling.queries import heating_next, next_steps, on_heat, starts_at, waiting_for
 
 _A_LITTLE_S = 120.0  # what "not yet" adds to a thing whose time is up; our own choice
 _LESS = frozenset({"less", "fewer", "shorter", "sooner"})
@@ -210,14 +209,12 @@ def _first_running(ask: Understood, scene: Scene) -> Step | None:
 
 
 def _heating_to_come(ask: Understood, scene: Scene) -> Step | None:
-    """An oven that is late before it heats: its heating that is planned next."""
-    named = {ref.name for ref in ask.refs if ref.kind == "equipment"}
-    coming = [
-        step
-        for step in next_steps(scene.live, len(scene.live.steps))
-        if scene.live.heats(step.key) and named & {"oven", oven_of(scene.live, step.key)}
-    ]
-    return next(iter(coming), None)
+    """The heating of an oven that is said to be late before it heats."""
+    ovens = {oven.name for oven in scene.kitchen.ovens}
+    for ref in ask.refs:
+        if ref.kind == "equipment" and ref.name in ovens | {"oven"}:
+            return heating_next(scene.live, ref.name if ref.name in ovens else None)
+    return None
 
 
 def _on_heat(ask: Understood, scene: Scene) -> Step | None:

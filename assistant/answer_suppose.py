@@ -17,7 +17,8 @@ from scheduling.dispatch import View
 from scheduling.events import Event
 from scheduling.forecast import Forecast, forecast
 from scheduling.outcome import Outcome
-from scheduling.queries import finished, ready_at, serve_at, service_at
+from scheduling.queries import finished, service_at
+from scheduling.what_if import Upshot, upshot
 
 _NO_CHANGE_S = 30.0  # less is the same minute; our own choice
 _NOTHING_CHANGED = "Nothing is changed."
@@ -87,49 +88,31 @@ def _longer_to_come(change: Understood, scene: Scene) -> tuple[Event, ...]:
 
 
 def _told(outcome: Outcome) -> Reply:
-    if outcome.refused:
-        return Reply(outcome.refused)
-    if outcome.after.why_not:
-        why = "; ".join(reason.rstrip(".") for reason in outcome.after.why_not)
+    found = upshot(outcome)
+    if found.refused:
+        return Reply(found.refused)
+    if found.why_not:
+        why = "; ".join(reason.rstrip(".") for reason in found.why_not)
         return Reply("That could not be cooked. Nothing is changed.", more=f"{why}.")
-    at, moved_s = clock(service_at(outcome.after)), outcome.moved_s
-    harm = [*_missed(outcome), *_waits_too_long(outcome)]
-    if abs(moved_s) < _NO_CHANGE_S:
+    at = clock(service_at(outcome.after))
+    harm = [*(f"But {limit}." for limit in found.missed), *_waits_too_long(found, outcome)]
+    if abs(found.moved_s) < _NO_CHANGE_S:
         if not harm:
             return Reply(f"That changes nothing: we still eat at {at}.")
         first = f"We would still eat at {at}."
     else:
-        later = "later" if moved_s > 0 else "earlier"
-        first = f"We would eat at {at}, {span(abs(moved_s))} {later}."
+        later = "later" if found.moved_s > 0 else "earlier"
+        first = f"We would eat at {at}, {span(abs(found.moved_s))} {later}."
     spoken = " ".join((first, *harm[:1], _NOTHING_CHANGED))
     return Reply(spoken, shown=" ".join((first, *harm, _NOTHING_CHANGED)), more=" ".join(harm[1:]))
 
 
-def _missed(outcome: Outcome) -> Iterator[str]:
-    """The limits that would be kept no longer, or less well."""
-    for limit in outcome.after.timetable.missed:
-        if limit not in outcome.before.timetable.missed:
-            yield f"But {limit}."
-
-
-def _waits_too_long(outcome: Outcome) -> Iterator[str]:
+def _waits_too_long(found: Upshot, outcome: Outcome) -> Iterator[str]:
     """The dishes that would wait longer than they keep, or longer than now, in one sentence."""
-    before, menu = dict(_over_kept_s(outcome.before)), outcome.after.menu
-    stale = [
-        f"{menu.dish(dish).title}, {span(over_s)}"
-        for dish, over_s in _over_kept_s(outcome.after)
-        if over_s > before.get(dish, 0.0) + _NO_CHANGE_S
-    ]
+    menu = outcome.after.menu
+    stale = [f"{menu.dish(dish).title}, {span(over_s)}" for dish, over_s in found.waits_s.items()]
     if stale:
         yield f"But some would wait longer than they keep: {'; '.join(stale)}."
-
-
-def _over_kept_s(view: View) -> Iterator[tuple[str, float]]:
-    """By how much dishes wait longer than they keep, in seconds."""
-    for dish in view.menu.dishes:
-        ready = ready_at(view, dish.name)
-        if ready is not None and (over_s := serve_at(view, dish.name) - ready - dish.hold_s) > 0:
-            yield dish.name, over_s
 
 
 def chances(ask: Understood, scene: Scene) -> Reply:

@@ -15,9 +15,9 @@ def solve_line(path: Path, seconds: float) -> dict[str, object]:
 
     status: "optimal", "feasible" (bound: no schedule is shorter), "infeasible" (proven; also when
     an activity needs more of a resource than there is), "unknown" (none found in time), or
-    "error", explained in "error". makespan and bound are in
-    the file's own unit of time; makespan is None without a schedule, and bound where none is
-    known. took_s: seconds, reading included.
+    "error", explained in "error". makespan and bound are in the file's own unit of time;
+    makespan is None without a schedule, and bound where none is known. took_s: seconds, reading
+    included.
     """
     began = time.monotonic()
     try:

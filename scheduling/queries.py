@@ -238,3 +238,16 @@ def waiting_for(view: View) -> list[Waiting]:
             if due and [o.kind for o in blocking] == ["gate"]:
                 found.append(Waiting(step, step.gate, None))
     return sorted(found, key=lambda w: (w.gate is not None, w.until or view.now))
+
+
+def heating_next(view: View, oven: str | None = None) -> Step | None:
+    """An oven's heating under way, else the next to come: what takes longer when it is late.
+
+    oven: its name, None for whichever heats next. None where nothing is heated any more.
+    """
+    heatings = [
+        step
+        for step in left_to_do(view)
+        if view.heats(step.key) and oven in (None, oven_of(view, step.key))
+    ]
+    return next(iter(heatings), None)

@@ -6,10 +6,11 @@ Spans are seconds.
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from scheduling.dispatch import View, oven_of
-from scheduling.events import Event
+from scheduling.dispatch import View
 from scheduling.outcome import Outcome
-from scheduling.queries import ready_at, serve_at, starts_at
+from scheduling.queries import ready_at, serve_at
+
+MATTERS_S = 30.0  # a longer wait than that is worth telling; our own choice
 
 
 @dataclass(frozen=True)
@@ -45,13 +46,14 @@ def upshot(outcome: Outcome) -> Upshot:
     if outcome.refused or after.why_not:
         return Upshot(outcome.refused, after.why_not)
     known = before.timetable.missed
+    over = {dish.name: _over_hold_s(after, dish.name) for dish in after.menu.dishes}
     return Upshot(
         moved_s=outcome.moved_s,
         missed=tuple(limit for limit in after.timetable.missed if limit not in known),
         waits_s={
-            dish.name: over
-            for dish in after.menu.dishes
-            if (over := _over_hold_s(after, dish.name)) > _over_hold_s(before, dish.name) + 1
+            dish: over_s
+            for dish, over_s in over.items()
+            if over_s > _over_hold_s(before, dish) + MATTERS_S
         },
     )
 
@@ -63,21 +65,3 @@ def _over_hold_s(view: View, dish: str) -> float:
     if known is None or ready is None:
         return 0.0
     return max(0.0, serve_at(view, dish) - ready - known.hold_s)
-
-
-def oven_late(view: View, late_s: float, oven: str | None = None) -> Event | None:
-    """An oven gets hot so much later: its heating under way, else the next to come, takes longer.
-
-    oven: its name, None for whichever heats next. None where nothing is heated any more.
-    """
-    heatings = [
-        key
-        for key, standing in view.state.steps.items()
-        if view.heats(key)
-        and (standing.status == "running" or (not standing.over and key in view.timetable.slots))
-        and oven in (None, oven_of(view, key))
-    ]
-    if not heatings:
-        return None
-    first = min(heatings, key=lambda key: (starts_at(view, key), view.place(key)))
-    return Event(view.now, "longer", first, late_s)

@@ -3,12 +3,26 @@
 from dataclasses import replace
 
 import pytest
-from hypothesis import assume, given, settings
+from home_menus import (
+    HOME,
+    NOW,
+    OVEN,
+    RICE,
+    after,
+    baked,
+    dish,
+    menu,
+    service,
+    start,
+    step,
+    timetable,
+)
+from hypothesis import given, settings
 from hypothesis import strategies as some
 
 from domain.cookbook import load_kitchen, load_menu
-from domain.kitchen import Kitchen, Oven
-from domain.menu import Dish, Duration, Follow, Mark, Menu, Step, Use
+from domain.kitchen import Oven
+from domain.menu import Mark, Menu, Use
 from scheduling.checker import timetable_violations
 from scheduling.compose import (
     NoTimetable,
@@ -18,62 +32,6 @@ from scheduling.compose import (
     heating_steps,
     plan_menu,
     repair,
-)
-
-NOW = 1_700_000_000.0
-OVEN = Oven("oven", 2, heat_s=720, change_s=60)
-HOME = Kitchen("home", "Home", 4, (OVEN,), {"pot": 1}, ("cook",))
-
-
-def step(dish: str, name: str, minutes: float, attention="hands-on", **more) -> Step:
-    likely = round(60 * minutes)
-    return Step(
-        name, dish, f"{name} the {dish}", Duration(likely, likely, likely), attention, **more
-    )
-
-
-def dish(name: str, *steps: Step, hold: float = 60, spoils: float = 1.0) -> Dish:
-    return Dish(name, name.capitalize(), 4, round(60 * hold), (), steps, spoils=spoils)
-
-
-def menu(*dishes: Dish, marks: tuple[Mark, ...] = ()) -> Menu:
-    return Menu("menu", "Menu", 4, dishes, marks=marks)
-
-
-def after(key: str, least: float = 0, most: float | None = None) -> tuple[Follow, ...]:
-    return (Follow(key, round(60 * least), None if most is None else round(60 * most)),)
-
-
-def baked(
-    name: str, minutes: float, celsius: float, shelves: int = 1, tolerance: float = 5
-) -> Dish:
-    use = Use("oven", shelves, celsius, tolerance)
-    return dish(name, step(name, "bake", minutes, "unattended", uses=(use,)))
-
-
-def timetable(of: Menu, kitchen: Kitchen = HOME, minutes: float | None = None, **more) -> Timetable:
-    wanted_at = None if minutes is None else NOW + 60 * minutes
-    made = plan_menu(of, kitchen, now=NOW, wanted_at=wanted_at, **more)
-    assert isinstance(made, Timetable)
-    assert timetable_violations(of, kitchen, made, more.get("progress")) == []
-    assert made.proven
-    return made
-
-
-def service(of: Menu, kitchen: Kitchen = HOME, minutes: float | None = None, **more) -> float:
-    """Minutes from now to service."""
-    return (timetable(of, kitchen, minutes, **more).service_at - NOW) / 60
-
-
-def start(made: Timetable, key: str) -> float:
-    return (made.slots[key].start_at - NOW) / 60
-
-
-RICE = dish(
-    "rice",
-    step("rice", "rinse", 2),
-    step("rice", "boil", 12, "watched", uses=(Use("ring"),), follows=after("rice/rinse")),
-    step("rice", "rest", 5, "unattended", follows=after("rice/boil", 0, 0)),
 )
 
 
@@ -393,81 +351,3 @@ def test_losing_a_thing_never_makes_service_earlier(thing: str) -> None:
     )
     if isinstance(fewer, Timetable):
         assert fewer.service_at >= timetable(of, kitchen).service_at
-
-
-# --- the two modes ------------------------------------------------------------------------------
-
-
-@some.composite
-def suppers(draw: some.DrawFn) -> Menu:
-    """Two or three dishes of one to three steps in a row; some on the rings, some in the oven."""
-    dishes = []
-    for name in "abc"[: draw(some.integers(2, 3))]:
-        steps: list[Step] = []
-        for index in range(draw(some.integers(1, 3))):
-            attention = draw(some.sampled_from(["hands-on", "watched", "unattended"]))
-            on = draw(some.sampled_from([None, "ring", 160.0, 200.0]))
-            uses = (
-                () if on is None else (Use("ring"),) if on == "ring" else (Use("oven", 1, on, 5),)
-            )
-            least = draw(some.integers(0, 4))
-            most = draw(some.none() | some.integers(least, 9))
-            gap = after(f"{name}/s{index - 1}", least, most) if index else ()
-            minutes = draw(some.integers(1, 20))
-            steps.append(step(name, f"s{index}", minutes, attention, uses=uses, follows=gap))
-        spoils = draw(some.sampled_from([0.5, 1.0, 2.0]))
-        dishes.append(dish(name, *steps, hold=draw(some.integers(0, 30)), spoils=spoils))
-    return menu(*dishes)
-
-
-def possible(of: Menu) -> bool:
-    """Whether its gaps leave any plan; what has none is proven to have none."""
-    return isinstance(plan_menu(of, HOME, now=NOW, wanted_at=None), Timetable)
-
-
-def unproven(of: Menu, minutes: float | None = None) -> Timetable:
-    """A timetable whose last levels may not be proven in time: some suppers take too long."""
-    made = plan_menu(of, HOME, now=NOW, wanted_at=None if minutes is None else NOW + 60 * minutes)
-    assert isinstance(made, Timetable)
-    assert timetable_violations(of, HOME, made) == []
-    return made
-
-
-@given(suppers(), some.integers(1, 100_000))
-@settings(max_examples=20, deadline=None)
-def test_a_wanted_service_comfortably_late_shifts_the_plan(of: Menu, by_s: int) -> None:
-    assume(possible(of))
-    comfortably = 600  # minutes: all steps in a row, each in an oven heated anew, take less
-    first, later = (
-        unproven(of, minutes=comfortably),
-        unproven(of, minutes=comfortably + by_s / 60),
-    )
-    assert first.late_s == later.late_s == 0
-    for one, other in zip(first.levels, later.levels, strict=True):
-        assert one.bound <= other.cost  # where both are proven, their costs are the same
-        assert other.bound <= one.cost
-        if one.cost != other.cost:
-            break  # what comes after is bounded for another cost
-    # Of plans that cost the same either may be found; the first one, shifted, is a plan for later.
-    slots = {
-        key: replace(slot, start_at=slot.start_at + by_s, end_at=slot.end_at + by_s)
-        for key, slot in first.slots.items()
-    }
-    at = {
-        "service_at": first.service_at + by_s,
-        "ready_at": {name: ready + by_s for name, ready in first.ready_at.items()},
-        "serve_at": {name: served + by_s for name, served in first.serve_at.items()},
-    }
-    shifted = replace(later, slots=slots, **at)
-    assert shifted.service_at == later.service_at
-    assert timetable_violations(of, HOME, shifted) == []
-
-
-@given(suppers())
-@settings(max_examples=20, deadline=None)
-def test_as_soon_as_possible_is_the_earliest_service_that_can_be_wanted(of: Menu) -> None:
-    assume(possible(of))
-    soonest_s = round(unproven(of).service_at - NOW)
-    assert unproven(of, minutes=soonest_s / 60).late_s == 0
-    sooner = unproven(of, minutes=(soonest_s - 1) / 60)
-    assert (sooner.service_at, sooner.late_s) == (NOW + soonest_s, 1)

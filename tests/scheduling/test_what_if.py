@@ -12,9 +12,9 @@ from scheduling.clock import SimulatedClock
 from scheduling.events import Event
 from scheduling.live_schedule import LiveSchedule, MemoryStore
 from scheduling.menu_now import added
-from scheduling.queries import service_at, time_left
+from scheduling.queries import heating_next, service_at, time_left
 from scheduling.replanning import SolvingPlanner
-from scheduling.what_if import oven_late, upshot
+from scheduling.what_if import upshot
 
 HEAT_S = round(600 * (180 - 20) / (200 - 20))  # from cold
 AFTER_HEAT_S = (15 + 2) * 60  # the pears bake and are plated
@@ -43,8 +43,10 @@ def until_heating(live, clock):
 
 
 def late(live, minutes, solve=False):
-    event = oven_late(live.snapshot(), minutes * 60)
-    assert event is not None
+    view = live.snapshot()
+    step = heating_next(view)
+    assert step is not None
+    event = Event(view.now, "longer", step.key, minutes * 60)
     return event, live.what_if(event, solve=solve)
 
 
@@ -82,10 +84,10 @@ def test_of_two_ovens_the_one_named_is_late() -> None:
     small = Oven("small oven", 1, 600, 60)
     live, _ = start(replace(KITCHEN, ovens=(*KITCHEN.ovens, small)))
     view = live.snapshot()
-    assert oven_late(view, 60.0, "no oven") is None
-    event = oven_late(view, 60.0)
-    assert event is not None
-    assert view.heats(event.subject)
+    assert heating_next(view, "no oven") is None
+    step = heating_next(view)
+    assert step is not None
+    assert view.heats(step.key)
 
 
 def test_a_dish_that_would_wait_too_long_is_told_with_by_how_much() -> None:
