@@ -3,7 +3,7 @@
 import re
 
 from assistant.answer_now import SOON_S
-from assistant.answer_time import when_eat
+from assistant.answer_time import clock_moment, when_eat
 from assistant.meaning import Understood
 from assistant.measures import amount, amount_line, capital, clock, listed, scaled, span
 from assistant.reply import Reply
@@ -13,6 +13,7 @@ from assistant.wording import plain
 from domain.menu import Dish, Ingredient, Mark, Step
 from domain.rounding import kitchen
 from domain.units import convert, kind_of
+from scheduling.events import Event
 from scheduling.queries import finished, left_to_do, service_at, starts_at
 from scheduling.reason_words import Manner
 from scheduling.reasons import why_late
@@ -24,9 +25,12 @@ _ON_TIME_S = 60.0  # within a minute of a mark is on it; our own choice
 _WHEN = re.compile(r"\b(?:when|what time)\b")
 
 
-def can_we(_: Understood, scene: Scene) -> Reply:
-    """Whether this kitchen can land the menu at the wanted time; else the earliest time."""
+def can_we(ask: Understood, scene: Scene) -> Reply:
+    """Whether this kitchen can land the menu at the time named or wanted; else the earliest."""
     live = scene.live
+    named = next((t for a in ask.amounts if (t := clock_moment(a, scene.now)) is not None), None)
+    if named is not None:
+        return _could_be_at(named, scene)
     if live.why_not:
         return Reply("No, not as things stand.", more=" ".join(map(_sentence, live.why_not)))
     at, wanted = service_at(live), live.state.wanted_at
@@ -34,6 +38,17 @@ def can_we(_: Understood, scene: Scene) -> Reply:
         return _not_by(scene, wanted, at)
     first = min((slot.start_at for slot in live.timetable.slots.values()), default=live.now)
     return Reply(f"Yes. Start at {clock(first)} and we eat at {clock(at)}.")
+
+
+def _could_be_at(named: float, scene: Scene) -> Reply:
+    """Whether service could be at a time that is only asked about; nothing is moved."""
+    found = scene.what_if(Event(scene.now, "service_moved", value=named), solve=True)
+    if found.refused or found.after.why_not:
+        return Reply(found.refused or "No, not as things stand.")
+    at = service_at(found.after)
+    if at > named + _ON_TIME_S:
+        return _not_by(scene, named, at)
+    return Reply(f"Yes, we could eat at {clock(named)}. Nothing is changed.")
 
 
 def _not_by(scene: Scene, wanted: float, at: float) -> Reply:

@@ -66,3 +66,12 @@ def test_where_no_change_is_enough_it_says_what_makes_it_sooner():
         "“Roast the chicken” (25 min) alone takes too long for service at 18:10. "
         "Leave out “Roast chicken thighs with fennel”: 21 min sooner."
     )
+
+
+@pytest.mark.parametrize(("asked", "begins"), [("18:30", "Not by 18:30."), ("19:30", "Yes, ")])
+def test_a_time_that_is_only_asked_about_is_answered_and_moves_nothing(here, asked, begins):
+    before = here.live.snapshot().timetable
+    reply = here.ask("can_we", f"could we eat at {asked}")
+    assert reply.shown.startswith(begins)
+    assert not reply.events
+    assert here.live.snapshot().timetable == before
