@@ -7,11 +7,12 @@ from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
 from queue import SimpleQueue
 
-from assistant.audio import CHUNK_MS, microphone, play
+from assistant.audio import CHUNK_MS
 from assistant.cook import Message
 from assistant.endpoint import END_MS
 from assistant.hear import Heard, Recogniser
 from assistant.running import Running
+from assistant.sound_card import microphone, play
 from assistant.speak import choose_speaker
 from assistant.speech_queue import Play, SpeechQueue, Urgency
 from assistant.wiring import recogniser

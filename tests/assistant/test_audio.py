@@ -1,22 +1,16 @@
 """Sound files of all kinds come out as 16 kHz mono; bad ones as one clear error."""
 
-import sys
 import tracemalloc
 
 import numpy as np
 import pytest
 import soundfile
 
-from assistant import audio
 from assistant.audio import (
     CHUNK_BYTES,
     RATE_HZ,
     BadAudio,
-    NoMicrophone,
-    NoSpeaker,
     from_pcm,
-    microphone,
-    play,
     read_chunks,
     resample,
     to_pcm,
@@ -121,34 +115,3 @@ def test_resample_keeps_the_length_in_seconds():
     pcm = to_pcm(tone(22_050).astype(np.float32))
     assert len(resample(pcm, 22_050)) == pytest.approx(RATE_HZ, abs=4)
     assert resample(pcm, RATE_HZ) is pcm
-
-
-def test_without_portaudio_there_is_one_clear_error(monkeypatch):
-    # Importing a module whose entry is None fails as if it were absent; sounddevice itself
-    # raises OSError where PortAudio's library is not installed.
-    class Absent:
-        def find_spec(self, name, path=None, target=None):
-            if name == "sounddevice":
-                raise OSError("PortAudio library not found")
-
-    monkeypatch.delitem(sys.modules, "sounddevice", raising=False)
-    monkeypatch.setattr(sys, "meta_path", [Absent(), *sys.meta_path])
-    with pytest.raises(NoMicrophone, match="PortAudio is not installed"):
-        next(microphone())
-    with pytest.raises(NoSpeaker, match="PortAudio is not installed"):
-        play([b""], RATE_HZ)
-
-
-def test_a_device_of_no_machine():
-    pytest.importorskip("sounddevice", exc_type=OSError)
-    with pytest.raises(NoMicrophone, match="typing works"):
-        next(microphone("no such device"))
-    with pytest.raises(NoSpeaker, match="print instead"):
-        play([bytes(64)], RATE_HZ, "no such device")
-
-
-def test_a_silent_card_is_told(monkeypatch):
-    monkeypatch.setattr(audio, "_QUIET_S", 0.01)
-    heard = audio.queue.Queue()
-    with pytest.raises(NoMicrophone, match="unplugged"):
-        next(audio._from_card(heard, None))

@@ -7,8 +7,9 @@ import pytest
 from fronts import SIX, running_cook, told
 
 import assistant.voice as voice_module
-from assistant.audio import CHUNK_BYTES, NoMicrophone, NoSpeaker
+from assistant.audio import CHUNK_BYTES
 from assistant.hear import Heard
+from assistant.sound_card import NoMicrophone, NoSpeaker
 from assistant.voice import Echo, Voice
 from domain.cookbook import load_dish
 from domain.errors import KitchenError
