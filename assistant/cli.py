@@ -118,9 +118,14 @@ def _parser() -> argparse.ArgumentParser:
     change.add_argument("--accept", metavar="STEP", help="plan with your own time; all for every")
     change.add_argument("--forget", metavar="STEP", help="back to the written time; all for every")
 
-    models = _command(commands, "models", _models, "list the model files, or add one by hand")
-    models.add_argument("add", nargs="*", metavar="add FILE", help="add FILE: take a model file")
-    models.add_argument("--sha256", default=None, help="checksum of the file to add")
+    models = _command(commands, "models", _models, "list the model files, or add another")
+    models.add_argument(
+        "words",
+        nargs="*",
+        metavar="get NAME | add FILE",
+        help="fetch a model from its publisher, or take a file fetched by hand",
+    )
+    models.add_argument("--sha256", default="", help="a checksum, where the manifest has none")
     return parser
 
 
@@ -296,9 +301,9 @@ def _learned(options: argparse.Namespace) -> int:
 
 
 def _models(options: argparse.Namespace) -> int:
-    from assistant import models
+    from assistant.download import command
 
-    return models.command(options.add, options.sha256, print)
+    return command(options.words, options.sha256, print)
 
 
 if __name__ == "__main__":

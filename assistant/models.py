@@ -8,7 +8,7 @@ import tempfile
 import zipfile
 import zlib
 from base64 import urlsafe_b64encode
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 from typing import Literal
@@ -25,12 +25,16 @@ _LARGEST_UNPACKED = 6_000_000_000  # bytes; the largest model named is under 3 G
 _HEX = frozenset("0123456789abcdef")
 
 
+class BadArchive(KitchenError):
+    """An archive that is not what its publisher made, or not safe to unpack."""
+
+
 @dataclass(frozen=True)
 class Model:
     """One model of the manifest.
 
     files: path in its package to SHA-256, or "package" for the checksum it was installed with.
-    archive, size (bytes, 0 unknown), sha256 ("" unknown): of a download.
+    archive, gigabytes (about), size (bytes, 0 unknown), sha256 ("" unknown): of a download.
     """
 
     name: str
@@ -43,6 +47,7 @@ class Model:
     files: tuple[tuple[str, str], ...] = ()
     address: str = ""
     archive: str = ""
+    gigabytes: float = 0.0
     size: int = 0
     sha256: str = ""
 
@@ -51,7 +56,7 @@ _COMMON = ("for", "version", "publisher", "licence", "comes")
 _FIELDS = {
     "wheel": ("package", "files"),
     "training": (),
-    "download": ("address", "archive"),
+    "download": ("address", "archive", "gigabytes"),
 }
 
 
@@ -77,6 +82,7 @@ def _model(name: str, entry: yamlfile.Entry) -> Model:
         files=tuple((file, _checksum(value, wheel=True)) for file, value in files.items()),
         address=fields["address"].text() if "address" in fields else "",
         archive=fields["archive"].text() if "archive" in fields else "",
+        gigabytes=fields["gigabytes"].number(0, 10) if "gigabytes" in fields else 0.0,
         size=fields["bytes"].whole(1, _LARGEST_UNPACKED) if "bytes" in fields else 0,
         sha256=_checksum(fields["sha256"], wheel=False) if "sha256" in fields else "",
     )
@@ -166,8 +172,8 @@ def remedy(model: Model, folder: Path = FOLDER) -> str:
         return "type “make setup”, which trains it"
     checksum = "" if model.sha256 else " --sha256 ITS-CHECKSUM"
     return (
-        f"fetch {model.archive} from {model.publisher} ({model.address}), on any machine, and"
-        f" type “hobside models add {model.archive}{checksum}”"
+        f"type “hobside models get {model.name}{checksum}”; without a network, fetch"
+        f" {model.address} on any machine and type “hobside models add {model.archive}{checksum}”"
     )
 
 
@@ -176,9 +182,10 @@ def listing(folder: Path = FOLDER, manifest: Path = MANIFEST) -> list[str]:
     lines = []
     for model in read_manifest(manifest):
         state = state_of(model, folder)
+        size = f", {model.gigabytes:g} GB" if model.gigabytes else ""
         lines.append(
             f"{model.name}: {state}; for {model.purpose}; version {model.version},"
-            f" {model.publisher}, {model.licence}"
+            f" {model.publisher}, {model.licence}{size}"
         )
         if state != "installed":
             lines.append(f"  to have it: {remedy(model, folder)}")
@@ -203,7 +210,7 @@ def add(archive: Path, sha256: str = "", folder: Path = FOLDER, manifest: Path =
         _unpack(archive, Path(scratch))
         fresh = Path(scratch) / model.name
         if not fresh.is_dir():
-            raise KitchenError(f"{archive.name} holds no folder {model.name}; fetch it again")
+            raise BadArchive(f"{archive.name} holds no folder {model.name}; fetch it again")
         place = folder / model.name
         shutil.rmtree(place, ignore_errors=True)
         files = sorted(file for file in fresh.rglob("*") if file.is_file())
@@ -213,26 +220,10 @@ def add(archive: Path, sha256: str = "", folder: Path = FOLDER, manifest: Path =
     return model
 
 
-def command(words: Sequence[str], sha256: str | None, tell: Callable[[str], None]) -> int:
-    """`hobside models` and `hobside models add FILE`; returns the exit status.
-
-    words: [] or ["add", FILE]. Raises KitchenError.
-    """
-    if not words:
-        for line in listing():
-            tell(line)
-        return 0
-    if len(words) != 2 or words[0] != "add":
-        raise KitchenError("type “hobside models”, or “hobside models add FILE”")
-    model = add(Path(words[1]), sha256 or "")
-    tell(f"{model.name} is installed; for {model.purpose}")
-    return 0
-
-
 def _check_archive(archive: Path, model: Model, given: str) -> None:
     size = archive.stat().st_size
     if model.size and size != model.size:
-        raise KitchenError(
+        raise BadArchive(
             f"{archive.name} has {size} bytes, not {model.size}: cut short? fetch it again"
         )
     wanted = model.sha256 or given
@@ -242,17 +233,18 @@ def _check_archive(archive: Path, model: Model, given: str) -> None:
             f" with --sha256 (this file's is {_digest(archive)})"
         )
     if _digest(archive) != wanted:
-        raise KitchenError(f"{archive.name} does not have the checksum {wanted}; fetch it again")
+        raise BadArchive(f"{archive.name} does not have the checksum {wanted}; fetch it again")
 
 
 def _unpack(archive: Path, into: Path) -> None:
-    """Unpack a ZIP file. Raises KitchenError for links, for names that lead out, for a bomb."""
+    """Unpack a ZIP file. Raises KitchenError for want of room, BadArchive for links, for names
+    that lead out, for a bomb."""
     try:
         with zipfile.ZipFile(archive) as packed:
             _refuse_unsafe(archive.name, packed.infolist())
             packed.extractall(into)
     except (zipfile.BadZipFile, zlib.error, EOFError, RuntimeError) as error:
-        raise KitchenError(f"{archive.name} is not a whole ZIP file; fetch it again") from error
+        raise BadArchive(f"{archive.name} is not a whole ZIP file; fetch it again") from error
     except OSError as error:
         raise KitchenError(f"{archive.name} cannot be unpacked: {error.strerror}") from error
 
@@ -264,10 +256,10 @@ def _refuse_unsafe(archive: str, members: Iterable[zipfile.ZipInfo]) -> None:
         kind = stat.S_IFMT(member.external_attr >> 16)
         leads_out = name.is_absolute() or ".." in name.parts or set("\\:") & set(member.filename)
         if leads_out or kind not in (0, stat.S_IFREG, stat.S_IFDIR):
-            raise KitchenError(f"{archive} is refused: its entry {member.filename} is unsafe")
+            raise BadArchive(f"{archive} is refused: its entry {member.filename} is unsafe")
         total += member.file_size
         if total > _LARGEST_UNPACKED:
-            raise KitchenError(f"{archive} is refused: it would unpack to over 6 GB")
+            raise BadArchive(f"{archive} is refused: it would unpack to over 6 GB")
 
 
 def _digest(file: Path) -> str:

@@ -21,6 +21,7 @@ vosk-model-small-en-us-0.15:
   comes: download
   address: somewhere
   archive: vosk-model-small-en-us-0.15.zip
+  gigabytes: 0.04
 """
 _GOOD = {f"{_NAME}/am/final.mdl": b"acoustic", f"{_NAME}/conf/model.conf": b"settings"}
 
@@ -158,7 +159,9 @@ def test_an_unknown_archive_is_told_the_names_known(kitchen: Path, tmp_path: Pat
 
 
 def test_a_missing_model_says_how_to_get_it(kitchen: Path) -> None:
-    with pytest.raises(MissingModel, match=f"hobside models add {_ARCHIVE}"):
+    with pytest.raises(
+        MissingModel, match=f"hobside models get {_NAME}.*hobside models add {_ARCHIVE}"
+    ):
         models.installed(_NAME, kitchen)
     listed = "\n".join(models.listing(kitchen, kitchen / "manifest.yaml"))
     assert f"{_NAME}: missing" in listed
@@ -180,12 +183,3 @@ def test_a_wrong_manifest_names_the_field(kitchen: Path, written: str, field: st
         models.read_manifest(kitchen / "manifest.yaml")
     assert told.value.field == f"{_NAME}.{field}" or field in str(told.value)
     assert told.value.line
-
-
-def test_the_command_lists_and_refuses_what_it_does_not_know() -> None:
-    told: list[str] = []
-    assert models.command([], None, told.append) == 0
-    assert any(line.startswith("en_US-joe-medium: installed") for line in told)
-    for words in (["fetch"], ["add"], ["add", "a", "b"]):
-        with pytest.raises(KitchenError, match="hobside models add FILE"):
-            models.command(words, None, told.append)
