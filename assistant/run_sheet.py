@@ -33,10 +33,14 @@ class Lane:
 
 @dataclass(frozen=True)
 class Serving:
-    """A moment when dishes go to the table: service itself, or a course before or after it."""
+    """A moment when dishes go to the table: service itself, or a course before or after it.
+
+    short: the name with the letters of the dishes' lanes, where titles would be too many.
+    """
 
     at: float
     name: str
+    short: str
 
 
 @dataclass(frozen=True)
@@ -202,9 +206,13 @@ def _courses(lanes: tuple[Lane, ...], service_at: float) -> Iterator[Serving]:
     moments = sorted({service_at, *(lane.serve_at for lane in lanes)})
     for at in moments:
         name = "service" if at == service_at else "serve"
-        titles = [lane.title for lane in lanes if lane.serve_at == at]
-        told = titles and len(moments) > 1
-        yield Serving(at, f"{name}: {', '.join(titles)}" if told else name)
+        served = [lane for lane in lanes if lane.serve_at == at and len(moments) > 1]
+        if not served:
+            yield Serving(at, name, name)
+            continue
+        long = f"{name}: {', '.join(lane.title for lane in served)}"
+        letters = f"{name}: {', '.join(lane.letter for lane in served)}"
+        yield Serving(at, long, letters if len(served) > 1 else long)
 
 
 def _moves(

@@ -68,7 +68,9 @@ def _heads(parent: ET.Element, sheet: RunSheet, page: Page, column: Column) -> N
         small = em * min(1.0, 1.4 / len(lane.letter))
         svg.text(parent, x, y, lane.letter, small, bold=True, anchor="middle")
     for oven, offset in page.ovens.items():
-        name = svg.cut(oven or "oven", OVEN_LANE * em, em * 0.72)
+        name = oven or "oven"
+        if svg.width_of(name, em * 0.72) > OVEN_LANE * em:
+            name = svg.cut(name.removesuffix(" oven"), OVEN_LANE * em, em * 0.72)
         x = column.x + offset + (OVEN_LANE + LANE_GAP) / 2 * em
         svg.text(parent, x, y, name, em * 0.72, anchor="middle")
     x = column.x + page.rings + (RING_LANE + LANE_GAP) / 2 * em

@@ -150,10 +150,10 @@ def rows_of(sheet: RunSheet, columns: int) -> Iterator[Row]:
     if now is not None:
         rows.append(Row(now, f"now {clock(now)}", kind="now"))
     *courses, last = sheet.courses
-    rows += [Row(course.at, course.name, kind="service") for course in courses]
+    rows += [Row(course.at, course.short, kind="service") for course in courses]
     order = ("service", "move", "break", "now")  # what begins as a course is served comes after it
     yield from sorted(rows, key=lambda row: (row.at, order.index(row.kind)))
-    yield Row(last.at, last.name, kind="service")
+    yield Row(last.at, last.short, kind="service")
 
 
 def tracks_of(moves: Sequence[Move]) -> dict[str, int]:

@@ -3,6 +3,7 @@
 import math
 from collections.abc import Iterable, Iterator
 
+from domain.menu import Step
 from scheduling.case import BEGIN, SERVICE, Case, ready_task
 from scheduling.margin import margin_s
 from scheduling.problem import ORIGIN, Excess, Lag, Level
@@ -48,19 +49,37 @@ def _washing(case: Case) -> Iterator[Excess]:
 
 def _waits(case: Case, *, over_hold: bool) -> Iterator[Excess]:
     """From a dish's last step until it is served, where that is longer than its hold; or where it
-    is longer than its margin, weighted by how fast it spoils."""
-    tenths = {dish.name: round(10 * dish.spoils) for dish in case.menu.dishes}
+    is longer than its margin, weighted by how fast it spoils.
+
+    A dish finished in batches waits in as many parts, each of them from its own batch's end.
+    """
+    dishes = [(dish, case.last_steps(dish)) for dish in case.menu.dishes]
+    early = {dish.name: [step for step in last if _more_to_come(step)] for dish, last in dishes}
+    shares = math.lcm(*(1 + len(steps) for steps in early.values()))
+    tenths = {dish.name: round(10 * dish.spoils) for dish, _ in dishes}
     shared = math.gcd(*tenths.values()) or 1
-    for dish in case.menu.dishes:
-        last = case.last_steps(dish)
-        weight = 1 if over_hold else tenths[dish.name] // shared
+    for dish, last in dishes:
+        share = shares // (1 + len(early[dish.name]))
+        weight = share if over_hold else share * tenths[dish.name] // shared
         free_s = dish.hold_s if over_hold else margin_s(case, dish)
         beyond_s = free_s - case.course_s(dish.name)
-        if any(step.key not in case.progress.done for step in last):
-            yield Excess(SERVICE, weight, ready_task(dish), beyond_s)
-        elif last:
-            ready_s = case.after_now(max(case.progress.done[step.key][1] for step in last))
-            yield Excess(SERVICE, weight, ORIGIN, ready_s + beyond_s)
+        for batch in early[dish.name]:
+            yield _wait(case, [batch], batch.key, weight, beyond_s)
+        if last:
+            yield _wait(case, last, ready_task(dish), weight, beyond_s)
+
+
+def _more_to_come(step: Step) -> bool:
+    """True for a batch that is not the last one of its step."""
+    return step.batch[0] < step.batch[1]
+
+
+def _wait(case: Case, steps: list[Step], ready: str, weight: int, beyond_s: int) -> Excess:
+    """From when the steps are over, which is when the task `ready` is, until service."""
+    if any(step.key not in case.progress.done for step in steps):
+        return Excess(SERVICE, weight, ready, beyond_s)
+    ready_s = case.after_now(max(case.progress.done[step.key][1] for step in steps))
+    return Excess(SERVICE, weight, ORIGIN, ready_s + beyond_s)
 
 
 def _lacking(case: Case) -> Iterator[Excess]:

@@ -13,6 +13,7 @@ from sheets import (
     SERVICE,
     SIX,
     STARTS,
+    crowd,
     in_courses,
     move,
     sheet,
@@ -101,6 +102,16 @@ def test_each_course_has_its_moment_and_its_dishes():
     ]
     assert in_courses(-3).end_at == SERVICE
     assert in_courses(4).end_at == SERVICE + 4 * MINUTE
+
+
+def test_several_dishes_of_a_course_are_told_by_letter_where_titles_are_too_many():
+    menu, plan = crowd(3)
+    at = plan.service_at
+    plan = replace(plan, serve_at={"d0": at - MINUTE, "d1": at, "d2": at})
+    assert [one.short for one in run_sheet(menu, KITCHEN, plan).courses] == [
+        "serve: Dish 0",
+        "service: B, C",
+    ]
 
 
 def test_a_step_with_a_break_has_a_line_for_each_part():

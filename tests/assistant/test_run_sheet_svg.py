@@ -1,13 +1,25 @@
 """The run sheet as a drawing."""
 
 import re
+from dataclasses import replace
 from itertools import pairwise
 from xml.etree import ElementTree as ET
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from sheets import KITCHEN, NAMES, crowd, in_courses, live, named, sheet, with_a_break
+from sheets import (
+    KITCHEN,
+    MENU,
+    NAMES,
+    crowd,
+    in_courses,
+    live,
+    named,
+    sheet,
+    timetable,
+    with_a_break,
+)  # fmt: skip
 
 from assistant.run_sheet import run_sheet
 from assistant.run_sheet_svg import as_svg
@@ -141,6 +153,17 @@ def test_courses_are_lines_of_their_own():
     words = [text.text for text in drawn(in_courses(-3)).iter(f"{SVG}text")]
     assert {"18:33  serve: Roast roots", "18:36  service: Herbed barley"} <= set(words)
     assert drawn(in_courses(4)) is not None
+
+
+def test_an_oven_is_named_short_where_its_lane_is_narrow():
+    plan = timetable()
+    slots = {k: replace(s, oven=s.oven and "small oven") for k, s in plan.slots.items()}
+    words = {
+        text.text
+        for of in (plan, replace(plan, slots=slots))
+        for text in drawn(run_sheet(MENU, KITCHEN, of)).iter(f"{SVG}text")
+    }
+    assert {"oven", "small"} <= words
 
 
 def test_a_step_with_a_break_is_two_bars():

@@ -272,6 +272,10 @@ def test_samples_carry_the_figures_that_keep_people_safe(own: Path) -> None:
     salmon = load_dish("salmon-brown-butter").step("finish the salmon")
     assert salmon.gate
     assert "145 °F" in salmon.gate.shown  # USDA FSIS: fish
+    patties = load_dish("lamb-patties").step("check the patties")
+    assert patties.gate
+    assert "71 °C" in patties.gate.shown  # USDA FSIS: 160 °F for minced lamb
+    assert "160 °F" in patties.cautions[0]
     assert "one hour" in load_dish("white-rice").keeps  # FSA rice advice
     for leaves in ("radish-leaves", "cucumber-dill"):
         assert load_dish(leaves).hold_s == 5 * 60

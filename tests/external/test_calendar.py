@@ -10,7 +10,7 @@ import pytest
 
 from assistant.run_sheet import run_sheet
 from assistant.run_sheet_calendar import as_calendar
-from domain.cookbook import load_kitchen, load_menu
+from domain.cookbook import load_kitchen, load_menu, names
 from scheduling.compose import Slot, Timetable, all_steps
 
 START = 1_773_511_200.0  # 14 March 2026, 18:00 UTC
@@ -19,7 +19,7 @@ START = 1_773_511_200.0  # 14 March 2026, 18:00 UTC
 CONTENT = re.compile(r"([A-Za-z0-9-]+)((?:;[A-Za-z0-9-]+=(?:\"[^\"]*\"|[^\";:,]*))*):(.*)", re.S)
 
 
-@pytest.fixture(scope="module", params=["harbour-supper", "bench-half-hour", "ridge-sunday"])
+@pytest.fixture(scope="module", params=names("menus"))
 def octets(request) -> bytes:
     """A calendar of a sample menu, its steps one after the other, with names that need care."""
     menu = load_menu(request.param)

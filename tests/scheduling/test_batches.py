@@ -159,6 +159,21 @@ def test_two_pans_are_used_side_by_side_and_in_order() -> None:
     assert all(one <= other for one, other in pairwise(fries))
 
 
+def test_what_is_fried_first_waits_too() -> None:
+    """A roast takes 30 minutes. Mix 5, fry 4 + 4 + 4: without a wait between them at 18, 22, 26."""
+    roast = Dish("roast", "Roast", 4, 900, (), (step("roast", "roast", 30, "unattended"),))
+    fried = cakes().dish("cakes")
+    fried = replace(fried, steps=fried.steps[:2])
+    menu = in_batches(replace(cakes(), dishes=(fried, roast)), 6)
+    made = plan_menu(menu, KITCHEN, now=NOON, wanted_at=None)
+    assert isinstance(made, Timetable)
+    assert made.proven
+    fries = sorted(slot.start_at for key, slot in made.slots.items() if "fry" in key)
+    assert [(at - NOON) / 60 for at in fries] == [18, 22, 26]
+    waiting = next(level for level in made.levels if level.name == "waiting")
+    assert waiting.cost == (8 + 4 + 0) * 60  # of three parts, whose shares are equal
+
+
 def test_the_checker_sees_batches_out_of_order() -> None:
     menu, kitchen = in_batches(cakes(), 4), replace(KITCHEN, equipment={"pan": 2})
     made = plan_menu(menu, kitchen, now=NOON, wanted_at=None)

@@ -23,6 +23,7 @@ from hypothesis import strategies as some
 from domain.cookbook import load_kitchen, load_menu
 from domain.kitchen import Oven
 from domain.menu import Mark, Menu, Use
+from scheduling.batches import in_batches
 from scheduling.checker import timetable_violations
 from scheduling.compose import (
     NoTimetable,
@@ -276,17 +277,23 @@ def test_a_hot_oven_needs_no_heating_and_a_heating_one_is_waited_for() -> None:
     assert service(roast, progress=heating) == 7 + 30
 
 
-SAMPLES = ("bench-half-hour", "harbour-supper", "ridge-sunday")
+SAMPLES = ("bench-half-hour", "boat-shed-supper", "harbour-supper", "ridge-sunday")
+
+
+def sample(name: str) -> Menu:
+    """A sample menu as it is planned."""
+    of = load_menu(name)
+    return in_batches(of, of.servings)
 
 
 @pytest.mark.parametrize("name", SAMPLES)
 @pytest.mark.parametrize("minutes", [None, 30, 300])
 def test_sample_menus_are_proven(name: str, minutes: int | None) -> None:
-    of = load_menu(name)
+    of = sample(name)
     kitchen = load_kitchen(of.kitchen or "home")
     if of.marks and minutes == 300:
         minutes = 30  # the marks are for a half hour
-    made = timetable(of, kitchen, minutes)
+    made = timetable(of, kitchen, minutes, limit_s=30)
     assert {slot.key for slot in made.slots.values()} <= {s.key for s in all_steps(of, kitchen)}
     assert made.missed == ()
 
@@ -300,6 +307,7 @@ def so_far(made: Timetable, at: float) -> Progress:
         },
         started_at=NOW,
         ovens={k: s.oven for k, s in made.slots.items() if s.oven},
+        ways={k: s.way for k, s in made.slots.items() if s.way},
     )
 
 
@@ -308,7 +316,7 @@ def so_far(made: Timetable, at: float) -> Progress:
 def test_mid_cook_a_repair_is_valid_and_a_plan_is_no_worse(
     name: str, share: float, longer_s: int
 ) -> None:
-    of = load_menu(name)
+    of = sample(name)
     kitchen = load_kitchen(of.kitchen or "home")
     first = plan_menu(of, kitchen, now=NOW, wanted_at=None)
     assert isinstance(first, Timetable)
