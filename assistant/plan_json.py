@@ -47,6 +47,7 @@ def as_json(request: Request, timetable: Timetable, why: Sequence[str]) -> dict[
                 "start": _iso(slot.start_at),
                 "end": _iso(slot.end_at),
                 "cook": slot.cook,
+                "cooks": list(dict.fromkeys(slot.cooks)) if slot.cook else [],
                 "oven": slot.oven,
                 "way": slot.way,
                 "breaks": [{"from": _iso(at), "until": _iso(until)} for at, until in slot.breaks],

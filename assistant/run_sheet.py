@@ -11,7 +11,7 @@ from assistant.run_sheet_words import clean, clock, degrees, letter
 from domain.kitchen import Kitchen, UnitSystem
 from domain.menu import Attention, Menu, Step
 from scheduling.compose import Progress, Timetable, all_steps
-from scheduling.timetable import WASH_UP, oven_use
+from scheduling.timetable import WASH_UP, Slot, oven_use
 
 Status = Literal["waiting", "running", "done"]
 
@@ -252,16 +252,17 @@ def _moves(
         if move.heats:
             yield _heating_named(move, scale)
         else:
-            yield from _parts(move, placed.breaks if placed else ())
+            yield from _parts(move, placed) if placed else (move,)
 
 
-def _parts(move: Move, breaks: Sequence[tuple[float, float]]) -> Iterator[Move]:
+def _parts(move: Move, placed: Slot) -> Iterator[Move]:
     """The stretches of a move between its breaks: a cook who comes back to it needs a line."""
-    for from_at, until in breaks:
+    for (from_at, until), cook in zip(placed.breaks, placed.cooks[1:], strict=True):
         if move.start_at < from_at <= until < move.end_at and move.status != "done":
             yield replace(move, end_at=from_at, gate="")
             name = move.name if move.part > 1 else f"go on: {move.name}"
             move = replace(move, start_at=until, name=name, part=move.part + 1, mark="")
+            move = replace(move, cook=clean(cook or ""))
     yield move
 
 

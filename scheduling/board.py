@@ -99,7 +99,7 @@ class Board:
         if task.latest_of:
             start = max(self._placed[name].end_s for name in task.latest_of)
             return Scheduled(task.name, start, start, mode)
-        low, _ = self._window(task, length)
+        low, _ = self._window(task, length, mode)
         start = max(from_s, low, task.release_s)
         while True:
             slot = Scheduled(task.name, start, start + length, mode)
@@ -112,7 +112,7 @@ class Board:
         task, length = self.tasks[slot.task], slot.end_s - slot.start_s
         if task.pinned_s is not None or task.latest_of:
             return slot
-        _, start = self._window(task, length)
+        _, start = self._window(task, length, slot.mode)
         if task.deadline_s is not None:
             start = min(start, task.deadline_s - length)
         last_s = max((other.end_s for other in self._placed.values()), default=0)
@@ -140,6 +140,8 @@ class Board:
 
     def _pushed_by_lags(self, slot: Scheduled) -> Iterator[tuple[str, int]]:
         for lag in self._lags[slot.task]:
+            if not self._applies(lag, slot):
+                continue
             if lag.before == slot.task and lag.least_s is not None:
                 name, moment = lag.after, lag.after_moment
                 floor = slot.at(lag.before_moment) + lag.least_s
@@ -165,10 +167,13 @@ class Board:
             if gap_s is not None:
                 yield apart.second if is_first else apart.first, slot.end_s + gap_s
 
-    def _window(self, task: Task, length: int) -> tuple[int, int]:
+    def _window(self, task: Task, length: int, mode: int = 0) -> tuple[int, int]:
         """The earliest and latest start that the lags to what is placed leave."""
         low, high = 0, FAR_S
+        slot = Scheduled(task.name, 0, length, mode)
         for lag in self._lags[task.name]:
+            if not self._applies(lag, slot):
+                continue
             least, most = lag.least_s, lag.most_s
             if lag.after == task.name:
                 other = self._at(lag.before, lag.before_moment)
@@ -187,6 +192,11 @@ class Board:
                     at_s = max(at_s, self._window(milestone, 0)[1])
                 high = min(high, at_s - length)
         return low, high
+
+    def _applies(self, lag: Lag, slot: Scheduled) -> bool:
+        """Whether a lag of the slot's task holds in the modes that it and the other have."""
+        after = slot if lag.after == slot.task else self._placed.get(lag.after)
+        return after is None or lag.mode in (None, after.mode)
 
     def _at(self, name: str, moment: Moment) -> int | None:
         if name == ORIGIN:
@@ -234,6 +244,8 @@ class Board:
                 if demand:
                     yield _Use(resource, demand, start_s, end_s, 0, -length)
         for hammock in self._hammocks[slot.task]:
+            if hammock.mode not in (None, slot.mode):  # its first and last are alike
+                continue
             for resource, demand in hammock.demands:
                 if hammock.last == slot.task:
                     from_s = self._at(hammock.first, hammock.first_moment)
@@ -253,6 +265,9 @@ class Board:
             for resource, demand in hammock.demands:
                 self._on[resource].take(from_s, until_s, -demand)
             begins_s = self._at(hammock.first, hammock.first_moment)
+            ends = [self._placed[n] for n in (hammock.first, hammock.last) if n in self._placed]
+            if any(hammock.mode not in (None, slot.mode) for slot in ends):
+                continue
             if begins_s is not None:
                 ends_s = self._at(hammock.last, "end")
                 self._held[hammock.name] = begins_s, FAR_S if ends_s is None else ends_s

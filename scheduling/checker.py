@@ -70,6 +70,8 @@ def _length_violations(
 def _break_violations(menu: Menu, timetable: Timetable) -> Iterator[str]:
     pausable = {step.key for step in menu.steps if step.pausable}
     for slot in timetable.slots.values():
+        if slot.then and len(slot.then) != len(slot.breaks):
+            yield f"“{slot.key}” goes on {len(slot.then)} times after {len(slot.breaks)} breaks"
         if slot.breaks and slot.key not in pausable:
             yield f"“{slot.key}” cannot be broken off"
         if any(since >= until for since, until in _at_work(slot) if slot.breaks):
@@ -189,13 +191,20 @@ def _service_violations(
 def _cook_violations(hands_on: list[str], timetable: Timetable) -> Iterator[str]:
     busy = [timetable.slots[key] for key in hands_on]
     for one, other in combinations(busy, 2):
-        overlap = max(
-            min(ends, until) - max(begins, since)
-            for begins, ends in _at_work(one)
-            for since, until in _at_work(other)
-        )
-        if one.cook == other.cook and overlap > 0.5:
-            yield f"“{one.key}” and “{other.key}” both need {one.cook or 'a cook'}"
+        both = {
+            cook or "a cook"
+            for (begins, ends), cook in zip(_at_work(one), _cooks(one), strict=True)
+            for (since, until), other_cook in zip(_at_work(other), _cooks(other), strict=True)
+            if cook == other_cook and min(ends, until) - max(begins, since) > 0.5
+        }
+        for cook in sorted(both):
+            yield f"“{one.key}” and “{other.key}” both need {cook}"
+
+
+def _cooks(slot: Slot) -> list[str | None]:
+    """Who has the slot in hand, each time it is."""
+    known = len(slot.then) == len(slot.breaks)
+    return [slot.cook, *(slot.then if known else [slot.cook] * len(slot.breaks))]
 
 
 def _washing(timetable: Timetable) -> list[str]:

@@ -1,12 +1,12 @@
 """From a menu and a kitchen to a timetable: planned, re-planned, or repaired at once."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 from domain.kitchen import Kitchen
 from domain.menu import Menu, Step
 from scheduling.arrange import moved_earlier, moved_later, serial_plan
-from scheduling.calm import calmer
+from scheduling.calm import as_written, calmer
 from scheduling.case import BEGIN, Case, all_steps, whole_second
 from scheduling.heating import heating_steps
 from scheduling.impossible import lacks, why_never
@@ -15,7 +15,8 @@ from scheduling.parts import Breaks, broken_off, in_parts, joined, plan_in_parts
 from scheduling.pausing import breaks_of, still_in
 from scheduling.plan import LevelResult, Plan, costs, violations
 from scheduling.problem import ContradictoryLags, Problem
-from scheduling.solve import Stop, solve
+from scheduling.solve import Stop
+from scheduling.solve_parts import solve_parts
 from scheduling.timetable import NoTimetable, Progress, Slot, Timetable, is_heating
 from scheduling.translate import to_plan, to_timetable
 
@@ -68,9 +69,16 @@ def plan_menu(
             reasons: tuple[str, ...] = (NO_ORDER,)
             continue
         breaks = breaks_of(attempt, problem)
-        parts = in_parts(problem, breaks)
-        start = _hint(attempt, hint, breaks) if hint else None
-        plan = solve(parts, hint=start, limit_s=limit_s, workers=workers, seed=seed, stop=stop)
+        plan, breaks = solve_parts(
+            problem,
+            breaks,
+            hint=to_plan(attempt, hint) if hint else None,
+            still=still_in(attempt, hint) if hint else None,
+            limit_s=limit_s,
+            workers=workers,
+            seed=seed,
+            stop=stop,
+        )
         if isinstance(plan, Plan):
             timetable = _in_kitchen_terms(attempt, problem, plan, breaks)
             if attempt.soft and not case.progress.begun:
@@ -132,9 +140,11 @@ def _settled(case: Case, problem: Problem, plan: Plan) -> Plan:
 
     What cooks, or must soon be followed, goes as late as it can; cutting and mixing go as early as
     the first moment when the cook is needed anyway, which leaves breaks before the busy end.
-    In a first plan for one cook, the hands then stay with a dish where they can; later the cook
-    knows the order.
+    In a first plan, of ways that are as good a step is done in the one written first, and the
+    hands of one cook stay with a dish where they can; later the cook knows the ways and the order.
     """
+    if _is_first(case):
+        plan = as_written(problem, plan, list(_otherwise(case, plan)))
     steps = [
         choices[plan.tasks[key].mode].step
         for key, choices in case.choices.items()
@@ -149,10 +159,22 @@ def _settled(case: Case, problem: Problem, plan: Plan) -> Plan:
     prep = [step.key for step in loose if _is_prep(case, step)]
     prep += [wash.key for wash in case.washes if wash.key not in fixed]
     earlier = moved_earlier(problem, later, prep, _needed_from(case, later, loose))
-    if case.cooks == 1 and case.last is None and not case.progress.begun:
+    if case.cooks == 1 and _is_first(case):
         hands = {step.key: step.dish for step in steps if step.attention == "hands-on"}
         earlier = calmer(problem, earlier, hands, [step.key for step in loose])
     return Plan(earlier.tasks, plan.levels)
+
+
+def _is_first(case: Case) -> bool:
+    return case.last is None and not case.progress.begun
+
+
+def _otherwise(case: Case, plan: Plan) -> Iterator[str]:
+    """The steps that the plan has done in another way than the first they can be."""
+    for key, choices in case.choices.items():
+        slot = plan.tasks.get(key)
+        if slot is not None and choices[slot.mode].step.way != choices[0].step.way:
+            yield key
 
 
 def _needed_from(case: Case, plan: Plan, loose: Iterable[Step]) -> int:

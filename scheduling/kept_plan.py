@@ -38,4 +38,5 @@ def read_plan(text: str | None) -> KeptPlan | None:
 
 def _slot(kept: dict[str, Any]) -> Slot:
     """JSON has lists where a slot has tuples."""
-    return Slot(**{**kept, "breaks": tuple(map(tuple, kept["breaks"]))})
+    breaks, then = tuple(map(tuple, kept["breaks"])), tuple(kept.get("then", ()))
+    return Slot(**{**kept, "breaks": breaks, "then": then})

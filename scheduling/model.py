@@ -78,6 +78,8 @@ class Model:
         self.intervals: dict[tuple[str, int], Expression] = {}
         self.excesses: dict[Excess, Expression] = {}
         self.orders: dict[str, Expression] = {}
+        # Tasks that are alike have their choices in common, by the first of them.
+        self.alike = {name: group[0] for group in problem.alike for name in group}
         _start_within_the_critical_path(self)
         for task in problem.tasks:
             _run_once_in_one_mode(self, task)
@@ -138,8 +140,9 @@ class Model:
         for name, slot in plan.tasks.items() if plan else ():
             if name in self.tasks and slot.mode < len(self.tasks[name].modes):
                 self.cp.add_hint(self.starts[name], max(0, slot.start_s // self.unit))
-                for mode, choice in enumerate(self.choices[name]):
-                    self.cp.add_hint(choice, int(mode == slot.mode))
+                if self.alike.get(name, name) == name:
+                    for mode, choice in enumerate(self.choices[name]):
+                        self.cp.add_hint(choice, int(mode == slot.mode))
 
     def read(self) -> Plan:
         """The plan that the solver found last."""
@@ -176,9 +179,12 @@ def _run_once_in_one_mode(model: Model, task: Task) -> None:
             interval = model.cp.new_fixed_size_interval_var(start, lengths[0], task.name)
             model.intervals[task.name, 0] = interval
     else:
-        choices = [model.cp.new_bool_var(f"{task.name}/{i}") for i in range(len(lengths))]
-        model.cp.add_exactly_one(choices)
-        model.choices[task.name] = choices
+        leader = model.alike.get(task.name, task.name)
+        choices = model.choices.get(leader, [])
+        if not choices:
+            choices = [model.cp.new_bool_var(f"{leader}/{i}") for i in range(len(lengths))]
+            model.cp.add_exactly_one(choices)
+        model.choices[leader] = model.choices[task.name] = choices
         model.ends[task.name] = start + cp_model.LinearExpr.weighted_sum(choices, lengths)
         for mode, (length, chosen) in enumerate(zip(lengths, choices, strict=True)):
             if length:
@@ -203,10 +209,17 @@ def _keep_lags(model: Model) -> None:
     """least <= moment(after) - moment(before) <= most."""
     for lag in model.problem.bounds:
         apart = model.at(lag.after, lag.after_moment) - model.at(lag.before, lag.before_moment)
+        when = _in_mode(model, lag.after, lag.mode)
         if lag.least_s is not None:
-            model.cp.add(apart >= lag.least_s // model.unit)
+            model.cp.add(apart >= lag.least_s // model.unit).only_enforce_if(when)
         if lag.most_s is not None:
-            model.cp.add(apart <= lag.most_s // model.unit)
+            model.cp.add(apart <= lag.most_s // model.unit).only_enforce_if(when)
+
+
+def _in_mode(model: Model, name: str, mode: int | None) -> list[Expression]:
+    """The literal that says that the task runs in this mode; none where it always does."""
+    choices = model.choices[name]
+    return [] if mode is None or not choices else [choices[mode]]
 
 
 def _hold_hammocks(model: Model) -> dict[str, Expression]:
@@ -219,7 +232,13 @@ def _hold_hammocks(model: Model) -> dict[str, Expression]:
             ends.append(model.cp.new_int_var(0, model.horizon, ""))
             model.cp.add(ends[-1] == end)
         length = model.cp.new_int_var(_least_held(model, hammock), model.horizon, "")
-        held[hammock.name] = model.cp.new_interval_var(ends[0], length, ends[1], hammock.name)
+        size = ends[0], length, ends[1]
+        for when in _in_mode(model, hammock.last, hammock.mode) or [None]:
+            held[hammock.name] = (
+                model.cp.new_interval_var(*size, hammock.name)
+                if when is None
+                else model.cp.new_optional_interval_var(*size, when, hammock.name)
+            )
     return held
 
 

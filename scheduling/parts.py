@@ -23,14 +23,15 @@ from scheduling.problem import (
 
 @dataclass(frozen=True)
 class Breaks:
-    """How tasks of one mode may be broken off. lengths: of each task's parts, in seconds.
+    """How tasks may be broken off. lengths: of each task's parts in each of its modes, in seconds.
 
-    longest_s: between two parts. freed: the resources that a break gives back; the others are
-    held from the first part to the last. before: the level that the sum of the breaks goes before;
-    last of all where the problem has none of this name.
+    A task has as many parts in all modes, and at least one; parts that a mode has no need of last
+    0 s and come last, right after the others. longest_s: between two parts. freed: the resources
+    that a break gives back; the others are held from the first part to the last. before: the level
+    that the sum of the breaks goes before; last of all where the problem has none of this name.
     """
 
-    lengths: Mapping[str, tuple[int, ...]]
+    lengths: Mapping[str, tuple[tuple[int, ...], ...]]
     longest_s: int
     freed: frozenset[str]
     before: str
@@ -45,7 +46,7 @@ class Breaks:
 
     def parts(self, name: str) -> list[str]:
         """The names of a task's parts; of a task that is not broken off, its own."""
-        count = len(self.lengths.get(name, ()))
+        count = len(self.lengths[name][0]) if name in self.lengths else 0
         return [f"{name} (part {n} of {count})" for n in range(1, count + 1)] or [name]
 
     def at(self, name: str, moment: Moment) -> str:
@@ -70,6 +71,10 @@ def in_parts(problem: Problem, breaks: Breaks) -> Problem:
             *(_hammock(hammock, breaks) for hammock in problem.hammocks),
             *_held(problem, breaks),
         ),
+        alike=(
+            *(tuple(part for n in group for part in breaks.parts(n)) for group in problem.alike),
+            *(tuple(breaks.parts(name)) for name, ways in breaks.lengths.items() if len(ways) > 1),
+        ),
     )
 
 
@@ -81,10 +86,10 @@ def plan_in_parts(plan: Plan, breaks: Breaks, still: Mapping[str, list[tuple[int
             tasks[name] = slot
             continue
         at_s, waits = slot.start_s, sorted(still.get(name, ()))
-        for part, length_s in zip(breaks.parts(name), breaks.lengths[name], strict=True):
-            while waits and waits[0][0] <= at_s:
+        for part, length_s in zip(breaks.parts(name), breaks.lengths[name][slot.mode], strict=True):
+            while length_s and waits and waits[0][0] <= at_s:
                 at_s = max(at_s, waits.pop(0)[1])
-            tasks[part] = Scheduled(part, at_s, at_s + length_s)
+            tasks[part] = Scheduled(part, at_s, at_s + length_s, slot.mode)
             at_s += length_s
     return Plan(tasks, plan.levels)
 
@@ -94,7 +99,7 @@ def joined(plan: Plan, breaks: Breaks) -> Plan:
     tasks = dict(plan.tasks)
     for name in breaks.lengths:
         slots = [tasks.pop(part) for part in breaks.parts(name)]
-        tasks[name] = Scheduled(name, slots[0].start_s, slots[-1].end_s)
+        tasks[name] = Scheduled(name, slots[0].start_s, slots[-1].end_s, slots[0].mode)
     return Plan(tasks, plan.levels)
 
 
@@ -114,11 +119,15 @@ def _tasks(task: Task, breaks: Breaks) -> list[Task]:
     latest_of = tuple(breaks.at(name, "end") for name in task.latest_of)
     if task.name not in breaks.lengths:
         return [replace(task, latest_of=latest_of)]
-    (mode,) = task.modes
-    kept = tuple((what, n) for what, n in mode.demands if what in breaks.freed or not n)
+    kept = [
+        tuple((what, n) for what, n in mode.demands if what in breaks.freed or not n)
+        for mode in task.modes
+    ]
     parts = [
-        Task(name, (Mode(length_s, kept),))
-        for name, length_s in zip(breaks.parts(task.name), breaks.lengths[task.name], strict=True)
+        Task(name, tuple(map(Mode, lengths, kept)))
+        for name, lengths in zip(
+            breaks.parts(task.name), zip(*breaks.lengths[task.name], strict=True), strict=True
+        )
     ]
     parts[0] = replace(parts[0], release_s=task.release_s, pinned_s=task.pinned_s)
     parts[-1] = replace(parts[-1], deadline_s=task.deadline_s)
@@ -131,10 +140,15 @@ def _lag(lag: Lag, breaks: Breaks) -> Lag:
 
 
 def _between(breaks: Breaks) -> list[Lag]:
-    parts = [breaks.parts(name) for name in breaks.lengths]
-    return [
-        Lag(one, other, 0, breaks.longest_s) for names in parts for one, other in pairwise(names)
-    ]
+    """Each part after the one before, within the longest break; what a mode does not need at
+    once."""
+    lags = []
+    for name, ways in breaks.lengths.items():
+        for index, (one, other) in enumerate(pairwise(breaks.parts(name)), 1):
+            lags.append(Lag(one, other, 0, breaks.longest_s))
+            unused = [mode for mode, lengths in enumerate(ways) if not lengths[index]]
+            lags += [Lag(one, other, 0, 0, mode=mode) for mode in unused]
+    return lags
 
 
 def _aparts(apart: Apart, breaks: Breaks) -> list[Apart]:
@@ -155,11 +169,17 @@ def _held(problem: Problem, breaks: Breaks) -> list[Hammock]:
     """What a task holds in its breaks too."""
     found = []
     for name in breaks.lengths:
-        (mode,) = problem.task(name).modes
-        held = tuple((what, n) for what, n in mode.demands if n and what not in breaks.freed)
-        if held:
-            first, last = breaks.at(name, "start"), breaks.at(name, "end")
-            found.append(Hammock(f"{name} throughout", first, last, held))
+        modes, first, last = (
+            problem.task(name).modes,
+            breaks.at(name, "start"),
+            breaks.at(name, "end"),
+        )
+        for index, mode in enumerate(modes):
+            held = tuple((what, n) for what, n in mode.demands if n and what not in breaks.freed)
+            if held:
+                which = f" in mode {index}" if len(modes) > 1 else ""
+                only = index if len(modes) > 1 else None
+                found.append(Hammock(f"{name} throughout{which}", first, last, held, mode=only))
     return found
 
 
@@ -167,13 +187,19 @@ def _levels(levels: tuple[Level, ...], breaks: Breaks) -> tuple[Level, ...]:
     moved = [
         Level(level.name, tuple(_excess(term, breaks) for term in level.terms)) for level in levels
     ]
-    prices = tuple(
-        Excess(breaks.at(name, "end"), 1, breaks.at(name, "start"), sum(parts), "end", "start")
-        for name, parts in breaks.lengths.items()
-    )
+    prices = tuple(term for name in breaks.lengths for term in _prices(name, breaks))
     names = [*(level.name for level in moved), breaks.before]
     moved.insert(names.index(breaks.before), Level("breaks", prices))
     return tuple(moved)
+
+
+def _prices(name: str, breaks: Breaks) -> list[Excess]:
+    """The breaks of a task: in one term where its length is the same in all modes."""
+    lengths = {sum(parts) for parts in breaks.lengths[name]}
+    if len(lengths) == 1:
+        first, last = breaks.at(name, "start"), breaks.at(name, "end")
+        return [Excess(last, 1, first, lengths.pop(), "end", "start")]
+    return [Excess(b, 1, a, 0, "start", "end") for a, b in pairwise(breaks.parts(name))]
 
 
 def _excess(term: Excess, breaks: Breaks) -> Excess:

@@ -88,6 +88,7 @@ def violations(problem: Problem, plan: Plan) -> list[str]:
         *_lag_violations(problem, plan),
         *_resource_violations(problem, plan),
         *_apart_violations(problem, plan),
+        *_alike_violations(problem, plan),
     ]
 
 
@@ -108,6 +109,8 @@ def _task_violations(problem: Problem, plan: Plan) -> Iterator[str]:
 
 def _lag_violations(problem: Problem, plan: Plan) -> Iterator[str]:
     for lag in problem.bounds:
+        if lag.mode not in (None, plan.tasks[lag.after].mode):
+            continue
         apart_s = plan.at(lag.after, lag.after_moment) - plan.at(lag.before, lag.before_moment)
         named = lag.why or f"from “{lag.before}” to “{lag.after}”"
         if lag.least_s is not None and apart_s < lag.least_s:
@@ -125,6 +128,8 @@ def _resource_violations(problem: Problem, plan: Plan) -> Iterator[str]:
                 if name == resource.name and slot.end_s > slot.start_s:
                     steps += [(slot.start_s, demand), (slot.end_s, -demand)]
         for hammock in problem.hammocks:
+            if hammock.mode not in (None, plan.tasks[hammock.last].mode):
+                continue
             from_s, until_s = (
                 plan.at(hammock.first, hammock.first_moment),
                 plan.at(hammock.last, "end"),
@@ -156,6 +161,12 @@ def _apart_violations(problem: Problem, plan: Plan) -> Iterator[str]:
             and orders.setdefault(apart.order, options[0]) != options[0]
         ):
             yield f"“{apart.first}” and “{apart.second}” break the order “{apart.order}”"
+
+
+def _alike_violations(problem: Problem, plan: Plan) -> Iterator[str]:
+    for group in problem.alike:
+        if len({plan.tasks[name].mode for name in group}) > 1:
+            yield f"{' and '.join(f'“{name}”' for name in group)} run in different modes"
 
 
 def keeps_apart(apart: Apart, first: Scheduled, second: Scheduled, forward: bool) -> bool:

@@ -87,6 +87,7 @@ class Lag:
     """least_s <= moment(after) - moment(before) <= most_s (None: no limit on that side).
 
     before may be ORIGIN. Both may be negative. `why` names the limit in the caller's words.
+    mode: it holds only when `after` runs in this one, an index; None for always.
     """
 
     before: str
@@ -96,6 +97,7 @@ class Lag:
     before_moment: Moment = "end"
     after_moment: Moment = "start"
     why: str = ""
+    mode: int | None = None
 
 
 @dataclass(frozen=True)
@@ -120,6 +122,7 @@ class Hammock:
 
     The field's term is a hammock activity. first may be ORIGIN: they are held from time 0.
     `last` ends no earlier than first's moment; when it ends right then, nothing is held.
+    mode: they are held only when both, which are then alike, run in this one, an index.
     """
 
     name: str
@@ -127,6 +130,7 @@ class Hammock:
     last: str
     demands: tuple[tuple[str, int], ...]
     first_moment: Moment = "start"
+    mode: int | None = None
 
     @property
     def span(self) -> Lag:
@@ -163,7 +167,8 @@ class Problem:
     """Levels are minimised in order, each without worsening the ones before.
 
     Raises ProblemError when built from parts that do not fit, and ContradictoryLags when
-    the lags alone leave no schedule.
+    the lags alone leave no schedule. alike: groups of tasks with as many modes each, of which all
+    run in the first, or all in the second, and so on.
     """
 
     tasks: tuple[Task, ...]
@@ -172,6 +177,7 @@ class Problem:
     aparts: tuple[Apart, ...] = ()
     levels: tuple[Level, ...] = ()
     hammocks: tuple[Hammock, ...] = ()
+    alike: tuple[tuple[str, ...], ...] = ()
 
     def __post_init__(self) -> None:
         _check_names(self)
@@ -228,6 +234,8 @@ def _arcs(problem: Problem, *, tightest: bool) -> Iterator[Arc]:
         for other in task.latest_of:
             yield Arc(other, task.name, span(other, "end", tightest))
     for lag in problem.bounds:
+        if lag.mode is not None and not tightest:
+            continue
         if lag.least_s is not None:
             ahead = span(lag.before, lag.before_moment, tightest)
             behind = span(lag.after, lag.after_moment, not tightest)
@@ -389,10 +397,18 @@ def _check_references(problem: Problem) -> None:
             if term.weight < 0:
                 raise ProblemError(f"{what} has a negative weight", "use 0 or more", (term.task,))
     mentioned += [(f"“{task.name}”", other) for task in problem.tasks for other in task.latest_of]
+    mentioned += [("a group of tasks alike", name) for group in problem.alike for name in group]
     for what, name in mentioned:
         if name not in names:
             raise ProblemError(
                 f"{what} names the unknown task “{name}”", "add it or correct it", (name,)
+            )
+    for group in problem.alike:
+        if len({len(problem.task(name).modes) for name in group}) > 1:
+            raise ProblemError(
+                f"{' and '.join(f'“{name}”' for name in group)} have not as many modes each",
+                "give them as many, or do not have them alike",
+                group,
             )
 
 

@@ -1,6 +1,8 @@
 """Solves a `Problem`: a start by rule of thumb, then the model, one level after the other."""
 
 import time
+from collections.abc import Sequence
+from dataclasses import replace
 
 from scheduling.arrange import moved_later, serial_plan, shifted
 from scheduling.model import Model, Stop
@@ -18,13 +20,15 @@ def solve(
     workers: int = 1,
     seed: int = 0,
     stop: Stop | None = None,
+    known: Sequence[LevelResult] = (),
 ) -> Plan | NoPlan:
     """The best plan found within limit_s seconds of solving, each level optimal before the next.
 
     hint: a plan to start from; it need be neither complete nor valid. With one worker and the
     same seed the answer is the same each time, unless the time runs out; more workers have not
-    made it faster. A `NoPlan` that is proven says that there is no plan; otherwise the time was
-    too short to find one.
+    made it faster. known: what the first levels are known to come to, in a hint that is valid:
+    they are kept and not solved again. A `NoPlan` that is proven says that there is no plan;
+    otherwise the time was too short to find one.
     """
     deadline = time.monotonic() + limit_s
     model: Model | None = None
@@ -36,6 +40,12 @@ def solve(
     for index, level in enumerate(levels):
         began = time.monotonic()
         bound = least_cost(problem, level) if level else 0
+        if level is not None and best is not None and index < len(known):
+            reached = cost(best, level)
+            results.append(
+                replace(known[index], cost=reached, bound=min(known[index].bound, reached))
+            )
+            continue
         if best is None or (level is not None and cost(best, level) > bound):
             if model is None:
                 model = Model(problem, workers, seed, stop or Stop())

@@ -23,7 +23,8 @@ class Slot:
     """When a step runs, in POSIX seconds, and which cook and oven it was given.
 
     way: the name of the way it is done, "" as first written. breaks: when a pausable step lies
-    still, as (from, until) within the slot.
+    still, as (from, until) within the slot. then: the cook who goes on after each break, where
+    one that is not `cook` does after any.
     """
 
     key: str
@@ -33,6 +34,18 @@ class Slot:
     oven: str | None = None
     way: str = ""
     breaks: tuple[tuple[float, float], ...] = ()
+    then: tuple[str | None, ...] = ()
+
+    @property
+    def stretches(self) -> list[tuple[float, float]]:
+        """When it does not lie still, as (from, until), in order of time."""
+        edges = [self.start_at, *(at for pause in self.breaks for at in pause), self.end_at]
+        return list(zip(edges[::2], edges[1::2], strict=True))
+
+    @property
+    def cooks(self) -> tuple[str | None, ...]:
+        """The cook of each stretch."""
+        return (self.cook, *(self.then or (self.cook,) * len(self.breaks)))
 
 
 @dataclass(frozen=True)

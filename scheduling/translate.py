@@ -191,33 +191,42 @@ def _washing(case: Case, plan: Plan, slots: dict[str, Slot]) -> Iterator[Slot]:
 
 
 def _with_cooks(case: Case, slots: dict[str, Slot]) -> dict[str, Slot]:
-    """Each step that needs a cook gets one who has a hand free, the one of that dish if possible.
+    """Each stretch of a step that needs a cook gets one who has a hand free: the one who had the
+    step before its break if possible, else the one of that dish.
 
-    slots are in order of start, so that hands-on steps never need more cooks than there are.
+    Given in order of time, so that hands-on steps never need more cooks than there are.
     """
     names = list(case.kitchen.cooks[: case.cooks])
     names += [f"helper {n}" for n in range(1, case.cooks - len(names) + 1)]
-    given: dict[str, Slot] = {}
+    stretches = [(*span, key) for key, slot in slots.items() for span in slot.stretches]
+    given: dict[str, list[str]] = {}
     last_dish: dict[str, str] = {}
-    for key, slot in slots.items():
-        step, cook = case.at_work(slot), None
-        if step.attention != "unattended" and names:
-            busy = [other for other in given.values() if other.end_at > slot.start_at]
-            load = {name: _attention(case, busy, name) for name in names}
-            hands = {o.cook for o in busy if case.at_work(o).attention == "hands-on"}
-            cook = min(
-                names,
-                key=lambda n: (
-                    step.attention == "hands-on" and n in hands,
-                    load[n] + ATTENTION[step.attention] > ATTENTION_PER_COOK,
-                    last_dish.get(n) != step.dish,
-                    load[n],
-                ),
-            )
-            last_dish[cook] = step.dish
-        given[key] = replace(slot, cook=cook)
-    return given
+    busy: list[tuple[float, str, Step]] = []
+    for since, until, key in sorted(stretches, key=lambda stretch: stretch[0]):
+        step = case.at_work(slots[key])
+        if step.attention == "unattended" or not names:
+            continue
+        busy = [work for work in busy if work[0] > since]
+        load = {n: sum(ATTENTION[s.attention] for _, who, s in busy if who == n) for n in names}
+        hands = {who for _, who, other in busy if other.attention == "hands-on"}
+        before = given.setdefault(key, [])
+        cook = min(
+            names,
+            key=lambda n: (
+                step.attention == "hands-on" and n in hands,
+                load[n] + ATTENTION[step.attention] > ATTENTION_PER_COOK,
+                n not in before[-1:],
+                last_dish.get(n) != step.dish,
+                load[n],
+            ),
+        )
+        last_dish[cook] = step.dish
+        before.append(cook)
+        busy.append((until, cook, step))
+    return {key: _given(slot, given.get(key, [])) for key, slot in slots.items()}
 
 
-def _attention(case: Case, busy: list[Slot], cook: str) -> int:
-    return sum(ATTENTION[case.at_work(slot).attention] for slot in busy if slot.cook == cook)
+def _given(slot: Slot, cooks: list[str]) -> Slot:
+    if not cooks:
+        return slot
+    return replace(slot, cook=cooks[0], then=tuple(cooks[1:]) if len({*cooks}) > 1 else ())

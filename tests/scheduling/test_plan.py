@@ -15,6 +15,7 @@ from scheduling.problem import (
     Resource,
     Task,
 )
+from scheduling.solve import solve
 
 
 def plan(**starts: int | tuple[int, int, int]) -> Plan:
@@ -149,3 +150,34 @@ def test_being_early_costs_too() -> None:
         Excess(ORIGIN, 1, "a", -5, since_moment="start"),
     )
     assert cost(plan(a=5), Level("early", terms)) == 50
+
+
+def test_what_holds_in_one_mode_only_is_checked_in_that_mode() -> None:
+    # In the second mode b comes right after a, and both keep the pan in between.
+    modes = (Mode(2), Mode(3))
+    problem = Problem(
+        (Task("a", modes), Task("b", modes), Task("c", (Mode(1, (("pan", 1),)),))),
+        (Resource("pan", 1),),
+        lags=(Lag("a", "b"), Lag("a", "b", 0, 1, mode=1)),
+        hammocks=(Hammock("a and b", "a", "b", (("pan", 1),), mode=1),),
+        alike=(("a", "b"),),
+    )
+
+    def wrong(mode: int, other: int, start: int) -> list[str]:
+        a, b = modes[mode].duration_s, modes[other].duration_s
+        slots = Scheduled("a", 0, a, mode), Scheduled("b", start, start + b, other)
+        return violations(problem, Plan({s.task: s for s in (*slots, Scheduled("c", 0, 1))}))
+
+    assert wrong(0, 0, 5) == []
+    assert wrong(0, 1, 3) == [
+        "“pan” is over its capacity at 0 s",
+        "“a” and “b” run in different modes",
+    ]
+    assert wrong(1, 1, 5) == [
+        "from “a” to “b”: 2 s, at most 1 s",
+        "“pan” is over its capacity at 0 s",
+    ]
+    done = solve(replace(problem, levels=(Level("end", (Excess("b"), Excess("c"))),)))
+    assert isinstance(done, Plan)
+    assert violations(problem, done) == []
+    assert (done.tasks["b"].mode, done.tasks["b"].end_s, done.tasks["c"].end_s) == (0, 4, 1)
