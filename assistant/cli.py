@@ -13,6 +13,7 @@ from pathlib import Path
 from assistant import wiring
 from assistant.cook import Message
 from domain.errors import KitchenError
+from domain.settings import load_settings
 from scheduling.compose import Timetable
 
 DEFAULT_MENU = "harbour-supper"
@@ -89,6 +90,17 @@ def _parser() -> argparse.ArgumentParser:
     hear.add_argument("files", nargs="+", type=Path, metavar="FILE")
     hear.add_argument("--menu", default=DEFAULT_MENU, help="default: %(default)s")
     hear.add_argument("--engine", default=None, help="sphinx or vosk; default: what is there")
+
+    soundcheck = _command(
+        commands, "soundcheck", _soundcheck, "listen to the room, tell how well you are heard"
+    )
+    soundcheck.add_argument(
+        "--microphone",
+        default=None,
+        metavar="NAME",
+        help="part of a device's name, or its number; default: the settings', else the system's",
+    )
+    soundcheck.add_argument("--seconds", type=float, default=10.0, help="default: %(default)s")
 
     understand = _command(
         commands, "understand", _understand, "read utterances, write what they mean as JSON lines"
@@ -261,6 +273,12 @@ def _hear(options: argparse.Namespace) -> int:
 
     recogniser = wiring.recogniser(wiring.menu_named([options.menu]), options.engine)
     return _print_json(hear_line(path, recogniser) for path in options.files)
+
+
+def _soundcheck(options: argparse.Namespace) -> int:
+    from assistant.soundcheck import command
+
+    return command(options.microphone or load_settings().microphone, options.seconds, print)
 
 
 def _understand(options: argparse.Namespace) -> int:

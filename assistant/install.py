@@ -230,26 +230,31 @@ def install(part: Part) -> None:
     stamp.write_text(value)
 
 
-def lacking() -> list[str]:
-    """The Debian packages for sound that are not there: PortAudio, and voices from recordings."""
-    packages = [] if ctypes.util.find_library("portaudio") else ["libportaudio2"]
-    return packages + [name for name in ("espeak-ng", "flite") if not shutil.which(name)]
-
-
-def sound_packages() -> None:
-    """See to what Linux keeps as system packages. Without them all goes on, typed at worst.
+def lacking(for_tests: bool) -> list[str]:
+    """The Debian packages for sound that are not there.
 
     PortAudio is for microphone and loudspeaker; espeak-ng and flite are voices for trying the
-    hearing (the assistant's own voices come with its packages).
+    hearing (the assistant's own come with its packages); the tests have a virtual sound card.
     """
-    packages = lacking() if sys.platform.startswith("linux") else []
+    packages = [] if ctypes.util.find_library("portaudio") else ["libportaudio2"]
+    programs = ("espeak-ng", "flite", "pulseaudio") if for_tests else ("espeak-ng", "flite")
+    packages += [name for name in programs if not shutil.which(name)]
+    card = "*/alsa-lib/libasound_module_pcm_pulse.so"
+    if for_tests and not any(Path("/usr/lib").glob(card)):
+        packages.append("libasound2-plugins")
+    return packages
+
+
+def sound_packages(for_tests: bool) -> None:
+    """See to what Linux keeps as system packages. Without them all goes on, typed at worst."""
+    packages = lacking(for_tests) if sys.platform.startswith("linux") else []
     if not packages:
         return
     tried = ROOT / ".venv" / "tried-apt"
     apt = shutil.which("apt-get")
-    if apt and os.geteuid() == 0 and not tried.exists():
-        say(f"Installing system packages for sound (about 20 MB): {' '.join(packages)}.")
-        tried.touch()
+    if apt and os.geteuid() == 0 and not is_stamped(tried, " ".join(packages)):
+        say(f"Installing system packages for sound (20 to 60 MB): {' '.join(packages)}.")
+        tried.write_text(" ".join(packages))
         get = [apt, "-y", "-q", "install", *packages]
         for step in (get, [apt, "-q", "update"], get):
             quiet = {**os.environ, "DEBIAN_FRONTEND": "noninteractive"}
@@ -286,7 +291,7 @@ def set_up(for_tests: bool) -> None:
     for part in missing:
         if part is not RASA:
             install(part)
-    sound_packages()
+    sound_packages(for_tests)
     try:
         if RASA in missing:
             install(RASA)

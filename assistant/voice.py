@@ -12,7 +12,7 @@ from assistant.cook import Message
 from assistant.endpoint import END_MS
 from assistant.hear import Heard, Recogniser
 from assistant.running import Running
-from assistant.sound_card import microphone, play
+from assistant.sound_card import microphone, play, through_gaps
 from assistant.speak import choose_speaker
 from assistant.speech_queue import Play, SpeechQueue, Urgency
 from assistant.wiring import recogniser
@@ -45,12 +45,14 @@ class Voice:
     def __init__(
         self,
         running: Running,
-        sound: Callable[[], Iterator[bytes]] = microphone,
-        to_card: Play = play,
+        sound: Callable[[], Iterator[bytes]] | None = None,
+        to_card: Play | None = None,
         ear: Callable[[Menu], Recogniser] | None = None,
     ) -> None:
         self._running, self._cook = running, running.cook
-        self._sound = sound
+        settings = self._cook.settings
+        self._sound = sound or (lambda: microphone(settings.microphone))
+        to_card = to_card or (lambda pcm, rate_hz: play(pcm, rate_hz, settings.loudspeaker))
         self._ear = ear or (lambda menu: recogniser(menu, None))
         self._menu = running.menu
         self._making = ThreadPoolExecutor(1, "new ear")
@@ -114,7 +116,7 @@ class Voice:
         """Feed the microphone to the recogniser; what is heard surely enough is said."""
         try:
             ear = self._ear(self._menu)
-            for chunk in self._sound():
+            for chunk in through_gaps(self._sound, self._trouble, self._over):
                 if self._over.is_set():
                     return
                 self._take(ear.feed(chunk))

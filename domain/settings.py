@@ -27,7 +27,8 @@ class Settings:
     """What `settings.yaml` documents, field by field.
 
     units and altitude_m (metres above the sea): None for the kitchen's own. speed: times the usual
-    speed of speech. volume: 0 silent to 1.
+    speed of speech. volume: 0 silent to 1. microphone, loudspeaker: part of a device's name, or
+    its number; None for the system's default.
     """
 
     units: UnitSystem | None = None
@@ -41,6 +42,8 @@ class Settings:
     voice: str = "default"
     speed: float = 1.0
     volume: float = 1.0
+    microphone: str | None = None
+    loudspeaker: str | None = None
     called: str = "hobside"
     listening: Literal["open", "name", "key"] = "open"
     kitchen: str = "home"
@@ -151,6 +154,8 @@ _READERS: dict[str, Callable[[Entry], object]] = {
     "voice": Entry.text,
     "speed": _between(0.5, 2),
     "volume": _between(0, 1),
+    "microphone": Entry.text,
+    "loudspeaker": Entry.text,
     "called": _called,
     "listening": _one_of("open", "name", "key"),
     "kitchen": _kitchen,

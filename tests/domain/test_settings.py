@@ -20,9 +20,9 @@ def test_the_documented_example_holds_the_usual_settings() -> None:
 
 
 def test_the_example_names_every_setting() -> None:
-    text = documented(
-        replace(Settings(), units="us", altitude_m=1.0, cook_name="Ann")
-    )  # none is commented out
+    said = {"cook_name": "Ann", "microphone": "USB", "loudspeaker": "1"}
+    text = documented(replace(Settings(), units="us", altitude_m=1.0, **said))
+    # None is commented out.
     assert set(parse(text, "s").pairs()) == {field.name for field in fields(Settings)}
 
 
