@@ -89,7 +89,9 @@ def _parser() -> argparse.ArgumentParser:
     hear = _command(commands, "hear", _hear, "write down what is said in sound files")
     hear.add_argument("files", nargs="+", type=Path, metavar="FILE")
     hear.add_argument("--menu", default=DEFAULT_MENU, help="default: %(default)s")
-    hear.add_argument("--engine", default=None, help="sphinx or vosk; default: what is there")
+    hear.add_argument(
+        "--engine", default=None, help="sphinx, vosk or vosk-free; default: what is there"
+    )
 
     soundcheck = _command(
         commands, "soundcheck", _soundcheck, "listen to the room, tell how well you are heard"

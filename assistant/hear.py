@@ -39,15 +39,22 @@ def _sphinx(model: LanguageModel, _models: Path) -> Recogniser:
 
 
 def _vosk(model: LanguageModel, models: Path) -> Recogniser:
-    from assistant.hear_vosk import VoskRecogniser, find_model
+    from assistant.hear_vosk import WITH_GRAMMAR, VoskRecogniser, find_model
 
-    return VoskRecogniser(find_model(models), model.phrases())
+    return VoskRecogniser(find_model(models, WITH_GRAMMAR), model.phrases())
+
+
+def _vosk_free(_model: LanguageModel, models: Path) -> Recogniser:
+    from assistant.hear_vosk import FREE, VoskRecogniser, find_model
+
+    return VoskRecogniser(find_model(models, FREE))
 
 
 # Engines by name; each is imported only when it is asked for.
 ENGINES: dict[str, Callable[[LanguageModel, Path], Recogniser]] = {
     "sphinx": _sphinx,
     "vosk": _vosk,
+    "vosk-free": _vosk_free,
 }
 
 

@@ -11,8 +11,11 @@ from assistant.hear import Heard
 from assistant.models import installed
 from domain.errors import MissingModel
 
-# The manifest's English models, the best first.
-MODELS = ("vosk-model-en-us-0.22", "vosk-model-small-en-us-0.15")
+# The manifest's English models, the best first. Only the small one takes a grammar: the other's
+# graph is fixed when it is built (https://alphacephei.com/vosk/models).
+FREE = ("vosk-model-en-us-0.22", "vosk-model-small-en-us-0.15")
+WITH_GRAMMAR = ("vosk-model-small-en-us-0.15",)
+_GRAMMAR_PART = "graph/Gr.fst"
 
 # What every Vosk model folder holds: the acoustic model and its settings.
 _NEEDED = ("am/final.mdl", "conf/mfcc.conf")
@@ -26,11 +29,11 @@ class VoskRecogniser:
     """Hears the phrases of a grammar, in any order of their word pairs, or a free vocabulary.
 
     phrases: the grammar; None for the model's whole vocabulary. Raises MissingModel for a
-    folder that is not a whole Vosk model.
+    folder that is not a whole Vosk model, or takes no grammar when it is given one.
     """
 
     def __init__(self, folder: Path, phrases: Sequence[str] | None = None) -> None:
-        _check(folder)
+        _check(folder, _NEEDED if phrases is None else (*_NEEDED, _GRAMMAR_PART))
         vosk.SetLogLevel(-1)
         model = vosk.Model(str(folder))
         if phrases is None:
@@ -68,20 +71,20 @@ class VoskRecogniser:
         return Heard(" ".join(said), min(1.0, sure), final=True)
 
 
-def find_model(models: Path) -> Path:
-    """The best English model of the manifest that is in the models folder, checked by hash.
+def find_model(models: Path, names: Sequence[str]) -> Path:
+    """The first of these models that is in the models folder, checked by hash.
 
-    Raises MissingModel, saying how to get the small one, where there is none or it was altered.
+    Raises MissingModel, saying how to get the last of them, where there is none or it was altered.
     """
-    for name in MODELS[:-1]:
+    for name in names[:-1]:
         try:
             return installed(name, models)[0]
         except MissingModel:
             continue
-    return installed(MODELS[-1], models)[0]
+    return installed(names[-1], models)[0]
 
 
-def _check(folder: Path) -> None:
-    for part in _NEEDED:
+def _check(folder: Path, parts: Sequence[str]) -> None:
+    for part in parts:
         if not (folder / part).is_file():
             raise MissingModel(folder.name, f"there is no {folder / part}; get the model again")

@@ -1,6 +1,7 @@
 """Real recognisers on synthesised speech, on silence, on noise, and on what is no sound."""
 
 import json
+import shutil
 from importlib.metadata import distribution
 from pathlib import Path
 
@@ -164,9 +165,25 @@ def test_vosk_hears_a_grammar():
     assert not heard_of(recogniser, bytes(32_000))
 
 
+def test_vosk_without_a_grammar_hears_any_word_of_its_own():
+    finals = [
+        one for one in heard_of(VoskRecogniser(KOREAN), spoken("소금 오 그램", "ko")) if one.final
+    ]
+    # What this small model makes of a synthetic voice is poor; it is not bound to three words.
+    assert set(finals[0].text.split()) - {"소금", "그램", "오"}
+
+
+def test_a_vosk_model_with_a_fixed_graph_takes_no_grammar(tmp_path):
+    fixed = tmp_path / "fixed"
+    shutil.copytree(KOREAN, fixed, ignore=shutil.ignore_patterns("Gr.fst"))
+    with pytest.raises(MissingModel, match=r"Gr\.fst"):
+        VoskRecogniser(fixed, ["소금"])
+
+
 def test_vosk_without_a_model(model, tmp_path):
-    with pytest.raises(MissingModel, match="hobside models add"):
-        open_recogniser("vosk", model, tmp_path)
+    for engine in ("vosk", "vosk-free"):
+        with pytest.raises(MissingModel, match="hobside models get vosk-model-small-en-us"):
+            open_recogniser(engine, model, tmp_path)
     (tmp_path / "broken").mkdir()
     with pytest.raises(MissingModel, match=r"final\.mdl"):
         VoskRecogniser(tmp_path / "broken")
