@@ -4,12 +4,11 @@ import time
 from dataclasses import dataclass, replace
 
 from scheduling.case import SERVICE, Case
-from scheduling.conflict import smallest_conflict
+from scheduling.conflict import Answer, smallest_conflict
 from scheduling.kitchen_problem import kitchen_problem
-from scheduling.limits import Kind, Limit, limits_of, without
-from scheduling.plan import Plan
+from scheduling.limits import Kind, Limit, limits_of, loosened, of_one_step
 from scheduling.problem import ORIGIN, ProblemError, longest_paths
-from scheduling.solve import solve
+from scheduling.trial import Trial
 
 _ONE_TRY_S = 0.5  # no proof that takes longer is waited for
 _IN_A_ROW: frozenset[Kind] = frozenset({"length", "rest", "heating"})
@@ -44,31 +43,63 @@ def collision(case: Case, *, by_s: int | None = None, limit_s: float = 1.0) -> C
     deciding = _longest_chain(case)
     in_order = limits_of(case)
     limits = sorted(in_order, key=lambda limit: _of_a_step(limit, deciding))
-    until = time.monotonic() + limit_s
-
-    def possible(kept: frozenset[Limit]) -> bool | None:
-        left_s = min(_ONE_TRY_S, until - time.monotonic())
-        if left_s <= 0:
-            return None
-        return feasible(case, [x for x in limits if x not in kept], by_s=by_s, limit_s=left_s)
-
-    found = smallest_conflict(limits, possible)
+    ask = _Trials(case, by_s, limits, time.monotonic() + limit_s)
+    found = smallest_conflict(limits, ask)
     if found is None:
         return None
     told = tuple(limit for limit in in_order if limit in found.limits)
     return Collision(case, told, by_s, found.smallest)
 
 
-def feasible(case: Case, gone: list[Limit], *, by_s: int | None, limit_s: float) -> bool | None:
-    """Whether there is a plan without these limits; None when that cannot be told in time."""
-    try:
-        problem = without(case, gone, by_s)
-    except ProblemError:
-        return False
-    plan = solve(problem, limit_s=limit_s)
-    if isinstance(plan, Plan):
-        return True
-    return False if plan.proven else None
+class _Trials:
+    """Whether limits can be kept together: a model for each choice of places, which are all that
+    is not of one step alone.
+
+    until: by when no more is answered, as `time.monotonic` tells it.
+    """
+
+    def __init__(self, case: Case, by_s: int | None, limits: list[Limit], until: float):
+        self._case, self._by_s, self._until = case, by_s, until
+        self._places = [limit for limit in limits if not of_one_step(case, limit)]
+        self._loose = [limit for limit in limits if of_one_step(case, limit)]
+        self._trials: dict[frozenset[Limit], Trial[Limit] | None] = {}
+
+    def __call__(self, limits: frozenset[Limit], most: bool) -> Answer[Limit] | None:
+        if most:
+            limits = self._with_places(limits, [x for x in self._places if x not in limits])
+        return self._answer(limits, most)
+
+    def _answer(self, limits: frozenset[Limit], most: bool) -> Answer[Limit] | None:
+        left_s = min(_ONE_TRY_S, self._until - time.monotonic())
+        if left_s <= 0:
+            return None
+        places = limits.intersection(self._places)
+        trial = self._trial(places)
+        if trial is None:
+            return Answer(False, places)
+        answer = trial.ask(limits - places, left_s, most=most)
+        return answer and Answer(answer.possible, answer.limits | places)
+
+    def _trial(self, places: frozenset[Limit]) -> Trial[Limit] | None:
+        """None when these places alone leave no plan."""
+        if places not in self._trials:
+            try:
+                gone = [place for place in self._places if place not in places]
+                loose = loosened(self._case, gone, self._loose, self._by_s)
+                self._trials[places] = Trial(*loose)
+            except ProblemError:
+                self._trials[places] = None
+        return self._trials[places]
+
+    def _with_places(self, limits: frozenset[Limit], more: list[Limit]) -> frozenset[Limit]:
+        """As many more places as can be kept besides."""
+        answer = self._answer(limits.union(more), False) if more else None
+        if answer is None or answer.possible:
+            return answer.limits if answer else limits
+        if len(more) == 1:
+            return limits
+        half = len(more) // 2
+        return self._with_places(self._with_places(limits, more[half:]), more[:half])
 
 
 def _of_a_step(limit: Limit, deciding: frozenset[str]) -> bool:

@@ -1,9 +1,9 @@
 """Which of many limits collide: the smallest set that leaves no way, found by trying.
 
-Knows no kitchen and no solver: `possible` tells whether some limits can be kept together.
+Knows no kitchen and no solver: `Ask` tells whether some limits can be kept together.
 """
 
-from collections.abc import Callable, Hashable, Sequence
+from collections.abc import Callable, Collection, Hashable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Generic, TypeVar
 
@@ -18,89 +18,116 @@ class Conflict(Generic[Limit]):
     smallest: bool
 
 
-def smallest_conflict(
-    limits: Sequence[Limit], possible: Callable[[frozenset[Limit]], bool | None]
-) -> Conflict[Limit] | None:
+@dataclass(frozen=True)
+class Answer(Generic[Limit]):
+    """Whether some limits can be kept together.
+
+    limits: when they can, these and any others that can be kept besides; when they cannot, those
+    among them that collide already.
+    """
+
+    possible: bool
+    limits: frozenset[Limit]
+
+
+# Whether these limits alone can be kept, None when that is not known. When asked for the most, an
+# answer may take longer and has as many others besides as it can find.
+Ask = Callable[[frozenset[Limit], bool], Answer[Limit] | None]
+
+
+def smallest_conflict(limits: Sequence[Limit], ask: Ask[Limit]) -> Conflict[Limit] | None:
     """The fewest of the limits that cannot be kept together; None unless that is proven of all.
 
-    possible: whether these limits alone can be kept, None when that is not known; what allows a
-    set must allow its parts.
-    The first limits are preferred. First one set from which nothing can be left out, by
-    QuickXplain [U. Junker, AAAI 2004]; then smaller ones, as least hitting sets of what must be
-    let go [A. Ignatiev et al., CP 2015]. When the answers stop, it is the best set so far.
+    What allows a set must allow its parts. Where there is a choice, the first limits are kept.
+    First one set from which nothing can be left out, by leaving out one after the other
+    [J. Marques-Silva, ISMVL 2010]; then the fewest that have one of each set of which something
+    must be let go: when these collide, no fewer do [A. Ignatiev et al., CP 2015]. When the answers
+    stop, it is the best set so far.
     """
-    ask = _Remembered(possible)
-    if ask(frozenset(limits)) is not False:
+    known = _Known(tuple(limits), ask)
+    first = known.answer(known.all)
+    if first is None or first.possible:
         return None
-    found = _irreducible(ask, frozenset(), (), tuple(limits))
-    let_go: list[tuple[Limit, ...]] = []  # of each, at least one limit is in every conflict
+    found, size = _irreducible(known, first.limits), 0
     while True:
-        fewest = _hitting(let_go, len(found) - 1)
+        fewest = _hitting(known.let_go, range(size, len(found)))
         if fewest is None:
-            return Conflict(found, smallest=True)
-        answer = ask(fewest)
-        if answer is False:
-            return Conflict(tuple(x for x in limits if x in fewest), smallest=True)
+            return Conflict(known.in_order(found), smallest=True)
+        answer = known.answer(fewest)
         if answer is None:
-            return Conflict(found, smallest=False)
-        kept = _grown(ask, fewest, tuple(x for x in limits if x not in fewest))
-        let_go.append(tuple(x for x in limits if x not in kept))
+            return Conflict(known.in_order(found), smallest=False)
+        if not answer.possible:
+            return Conflict(known.in_order(fewest), smallest=True)
+        size = len(fewest)
+        smaller = _apart(known, fewest, answer)
+        if smaller and len(smaller) < len(found):
+            found = smaller
 
 
-class _Remembered(Generic[Limit]):
-    """Asks only what does not follow from earlier answers."""
+class _Known(Generic[Limit]):
+    """What has been answered, and what follows from it without asking.
 
-    def __init__(self, possible: Callable[[frozenset[Limit]], bool | None]) -> None:
-        self._possible = possible
-        self._kept: list[frozenset[Limit]] = []
-        self._collide: list[frozenset[Limit]] = []
+    let_go: sets of limits, of each of which every conflict has at least one.
+    """
 
-    def __call__(self, limits: frozenset[Limit]) -> bool | None:
-        if any(limits <= kept for kept in self._kept):
-            return True
-        if any(collide <= limits for collide in self._collide):
-            return False
-        answer = self._possible(limits)
+    def __init__(self, limits: tuple[Limit, ...], ask: Ask[Limit]) -> None:
+        self.limits = limits
+        self.all = frozenset(limits)
+        self.let_go: list[tuple[Limit, ...]] = []
+        self._ask = ask
+        self._answers: list[Answer[Limit]] = []
+
+    def in_order(self, some: Collection[Limit]) -> tuple[Limit, ...]:
+        return tuple(limit for limit in self.limits if limit in some)
+
+    def answer(self, limits: frozenset[Limit]) -> Answer[Limit] | None:
+        for known in self._answers:
+            if limits <= known.limits if known.possible else known.limits <= limits:
+                return known
+        return self._asked(limits, most=False)
+
+    def grown(self, answer: Answer[Limit]) -> tuple[Limit, ...]:
+        """What is let go when as many more are kept as in this answer; remembered."""
+        more = self._asked(answer.limits, most=True) or answer
+        gone = self.in_order(self.all - more.limits)
+        self.let_go.append(gone)
+        return gone
+
+    def _asked(self, limits: frozenset[Limit], *, most: bool) -> Answer[Limit] | None:
+        answer = self._ask(limits, most)
         if answer is not None:
-            (self._kept if answer else self._collide).append(limits)
+            self._answers.append(answer)
         return answer
 
 
-def _irreducible(
-    ask: _Remembered[Limit],
-    background: frozenset[Limit],
-    added: tuple[Limit, ...],
-    limits: tuple[Limit, ...],
-) -> tuple[Limit, ...]:
-    """Of the limits, which collide with the background, those without which it would be possible.
-
-    added: what has come to the background since it was last known to be possible.
-    """
-    if (added or not background) and ask(background) is False:
-        return ()
-    if len(limits) == 1:
-        return limits
-    first, second = limits[: len(limits) // 2], limits[len(limits) // 2 :]
-    later = _irreducible(ask, background.union(first), first, second)
-    return _irreducible(ask, background.union(later), later, first) + later
+def _irreducible(known: _Known[Limit], collide: frozenset[Limit]) -> frozenset[Limit]:
+    """Of limits that collide, some from which nothing can be left out, the first ones preferred."""
+    for limit in reversed(known.in_order(collide)):
+        answer = known.answer(collide - {limit}) if limit in collide else None
+        if answer and answer.possible:
+            known.grown(answer)
+        elif answer:
+            collide = answer.limits
+    return collide
 
 
-def _grown(
-    ask: _Remembered[Limit], kept: frozenset[Limit], rest: tuple[Limit, ...]
-) -> frozenset[Limit]:
-    """As many more of the rest as can be kept besides, the last ones preferred."""
-    if not rest or ask(kept.union(rest)):
-        return kept.union(rest)
-    if len(rest) == 1:
-        return kept
-    half = len(rest) // 2
-    return _grown(ask, _grown(ask, kept, rest[half:]), rest[:half])
+def _apart(
+    known: _Known[Limit], fewest: frozenset[Limit], answer: Answer[Limit] | None
+) -> frozenset[Limit] | None:
+    """Sets of which something must be let go that have nothing in common, until what has been in
+    one of them collides: that."""
+    tried = fewest
+    while answer and answer.possible:
+        tried = tried.union(known.grown(answer))
+        answer = known.answer(tried)
+    return answer.limits if answer else None
 
 
-def _hitting(sets: Sequence[tuple[Limit, ...]], most: int) -> frozenset[Limit] | None:
-    """The fewest limits, at most so many, of which each set has one; None when more are needed."""
-    for size in range(most + 1):
-        found = _hit(sets, frozenset(), size)
+def _hitting(sets: Iterable[tuple[Limit, ...]], sizes: range) -> frozenset[Limit] | None:
+    """The fewest limits of which each set has one, of a number that is in sizes; else None."""
+    small_first = sorted(sets, key=len)
+    for size in sizes:
+        found = _hit(small_first, frozenset(), size)
         if found is not None:
             return found
     return None
@@ -109,11 +136,24 @@ def _hitting(sets: Sequence[tuple[Limit, ...]], most: int) -> frozenset[Limit] |
 def _hit(
     sets: Sequence[tuple[Limit, ...]], chosen: frozenset[Limit], more: int
 ) -> frozenset[Limit] | None:
-    missed = next((one for one in sets if chosen.isdisjoint(one)), None)
-    if missed is None:
+    missed = [one for one in sets if chosen.isdisjoint(one)]
+    if not missed:
         return chosen
-    for limit in missed if more else ():
-        found = _hit(sets, chosen | {limit}, more - 1)
+    if _disjoint(missed) > more:
+        return None
+    for limit in missed[0]:
+        found = _hit(missed, chosen | {limit}, more - 1)
         if found is not None:
             return found
     return None
+
+
+def _disjoint(sets: Iterable[tuple[Limit, ...]]) -> int:
+    """How many of the sets, the first ones preferred, share nothing: each needs its own."""
+    met: frozenset[Limit] = frozenset()
+    count = 0
+    for one in sets:
+        if met.isdisjoint(one):
+            met = met.union(one)
+            count += 1
+    return count

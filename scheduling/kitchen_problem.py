@@ -4,7 +4,7 @@ The problem's origin is `now`; its tasks are step keys, and a few milestones.
 """
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from domain.menu import Follow, Step
@@ -41,7 +41,7 @@ def kitchen_problem(case: Case) -> Problem:
         tasks=tasks,
         resources=tuple(_resources(case, tasks, aparts)),
         lags=(
-            *_lags(gaps),
+            *map(_must, gaps),
             *_batch_lags(case),
             *heating_lags(case),
             *heated_before(case),
@@ -176,10 +176,13 @@ def _marks(case: Case) -> Iterator[Gap]:
             yield Gap(Lag(ORIGIN, step.key, at, at), soft=case.soft or case.progress.begun)
 
 
-def _lags(gaps: list[Gap]) -> Iterator[Lag]:
-    for gap in gaps:
-        lag = gap.lag
-        yield Lag(lag.before, lag.after, lag.least_s, None) if gap.soft else lag
+def gap_lag(case: Case, step: Step, follow: Follow) -> Lag:
+    """What must hold of a gap: where its most may have to be broken, only its least."""
+    return _must(_gap(case, step, follow))
+
+
+def _must(gap: Gap) -> Lag:
+    return replace(gap.lag, most_s=None) if gap.soft else gap.lag
 
 
 def _batch_lags(case: Case) -> Iterator[Lag]:

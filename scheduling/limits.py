@@ -1,7 +1,7 @@
 """The limits that a kitchen and a menu set, one by one, and the problem without some of them."""
 
 import math
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -9,12 +9,13 @@ from domain.kitchen import Kitchen, Oven
 from domain.menu import Duration, Follow, Menu, Step
 from scheduling.case import SERVICE, Case, on_oven
 from scheduling.heating import heat_s
-from scheduling.kitchen_problem import kitchen_problem, step_tasks
+from scheduling.kitchen_problem import gap_lag, kitchen_problem, step_tasks
 from scheduling.oven_rules import needs_heating
-from scheduling.parts import in_parts
+from scheduling.parts import Breaks, in_parts
 from scheduling.pausing import breaks_of
 from scheduling.problem import ORIGIN, Lag, Problem, Task
 from scheduling.timetable import Progress
+from scheduling.trial import Demand
 
 Kind = Literal[
     "hands",  # how many cooks there are
@@ -24,19 +25,22 @@ Kind = Literal[
     "temperature",  # an oven has one at a time
     "heating",  # an oven takes its time from cold
     "mark",  # a step has a fixed moment
-    "length",  # a step takes its time
+    "course",  # a dish has its own: so long before service, or after it
+    "length",  # a step takes its time, in every way it can be done
     "rest",  # the least gap between two steps
     "soon",  # the most
 ]
 
 _NO_TIME = Duration(0, 0, 0)
+_ANY_TIME_S = 86400  # after service: to whom a course does not matter, it may be a day later
 
 
 @dataclass(frozen=True)
 class Limit:
     """One thing that could be otherwise.
 
-    name: the step's key, or what the oven or the piece is called; after: the step before a gap.
+    name: the step's key, or what the dish, the oven or the piece is called; after: the step before
+    a gap.
     """
 
     kind: Kind
@@ -49,18 +53,28 @@ def limits_of(case: Case) -> tuple[Limit, ...]:
     left = [step for step in case.menu.steps if _left(case, step)]
     waits = [(f, s) for s in left if not case.begun(s.key) for f in s.follows]
     long = [
-        *((step.duration.likely_s, Limit("length", step.key)) for step in left),
+        *((length_s(case, step), Limit("length", step.key)) for step in left),
         *((f.least_s, Limit("rest", s.key, f.step)) for f, s in waits if f.least_s > 0),
         *((heating_s(case, oven), Limit("heating", oven.name)) for oven in case.ovens),
     ]
     long.sort(key=lambda item: -item[0])
     marked = {mark.step for mark in case.menu.marks}
+    dishes = [dish for dish in case.menu.dishes if any(step in left for step in dish.steps)]
     return (
         *_places(case, left),
         *(Limit("mark", s.key) for s in left if s.key in marked and not case.begun(s.key)),
-        *(limit for takes_s, limit in long if takes_s),
+        *(Limit("course", d.name) for d in dishes if case.progress.course_s(case.menu, d.name)),
+        *(limit for takes_s, limit in long if takes_s > 0),
         *(Limit("soon", s.key, f.step) for f, s in waits if f.most_s is not None),
     )
+
+
+def of_one_step(case: Case, limit: Limit) -> bool:
+    """True for what `loosened` can let go: not how long a step is that may be broken off, which
+    takes parts of a known length."""
+    if limit.kind == "length":
+        return not case.menu.step(limit.name).pausable
+    return limit.kind in ("rest", "soon")
 
 
 def without(case: Case, gone: Collection[Limit], by_s: int | None = None) -> Problem:
@@ -68,20 +82,52 @@ def without(case: Case, gone: Collection[Limit], by_s: int | None = None) -> Pro
 
     It has no objective, and allows all that it allowed before. Raises ProblemError.
     """
+    return _relaxed(case, gone, by_s)[0]
+
+
+def loosened(
+    case: Case, gone: Collection[Limit], loose: Sequence[Limit], by_s: int | None
+) -> tuple[Problem, dict[Limit, Demand]]:
+    """The same without the loose ones as well, each of one step, and what it takes to keep them.
+
+    Raises ProblemError.
+    """
+    problem, breaks = _relaxed(case, {*loose, *gone}, by_s)
+    return problem, {limit: _demand(case, problem, breaks, limit) for limit in loose}
+
+
+def _relaxed(case: Case, gone: Collection[Limit], by_s: int | None) -> tuple[Problem, Breaks]:
     lengths = {limit for limit in gone if limit.kind == "length"}
-    slow = _eased(case, set(gone) - lengths)
-    problem = kitchen_problem(_eased(slow, lengths))
+    slow = _eased(case, {*gone} - lengths)
+    eased = _eased(slow, lengths)
+    problem = kitchen_problem(eased)
     short = {limit.name for limit in lengths}
+    full = {task.name: task for task in step_tasks(slow) if task.name in short}
     warm = {limit.name for limit in gone if limit.kind == "temperature"}
     ovens = {on_oven(oven) for oven in case.ovens if oven.name in warm}
-    full = {task.name: task for task in step_tasks(slow) if task.name in short}
     problem = replace(
         problem,
         tasks=tuple(_or_full(task, full.get(task.name)) for task in problem.tasks),
         aparts=tuple(apart for apart in problem.aparts if apart.resource not in ovens),
     )
-    problem = in_parts(problem, breaks_of(case, problem))
-    return for_service(problem, by_s)
+    breaks = breaks_of(case, problem)
+    if by_s is not None:  # the eased case may count service from another moment
+        by_s += eased.since_service_s - case.since_service_s
+    return for_service(in_parts(problem, breaks), by_s), breaks
+
+
+def _demand(case: Case, problem: Problem, breaks: Breaks, limit: Limit) -> Demand:
+    if limit.kind == "length":
+        return Demand(shut=((limit.name, len(problem.task(limit.name).modes) // 2),))
+    step = case.menu.step(limit.name)
+    follow = next(f for f in step.follows if f.step == limit.after)
+    lag = gap_lag(case, step, follow)
+    one = replace(lag, most_s=None) if limit.kind == "rest" else replace(lag, least_s=None)
+    before, after = (
+        breaks.at(one.before, one.before_moment),
+        breaks.at(one.after, one.after_moment),
+    )
+    return Demand(lags=(replace(one, before=before, after=after),))
 
 
 def for_service(problem: Problem, by_s: int | None) -> Problem:
@@ -110,9 +156,26 @@ def heating_s(case: Case, oven: Oven) -> int:
     return max([0, *under_way, *still])
 
 
-def wanted_of(steps: Collection[Step], what: str) -> int:
-    """How many rings or pieces these steps take when all are under way at once."""
-    return sum(use.count for step in steps for use in step.uses if use.what == what)
+def length_s(case: Case, step: Step) -> int:
+    """How long a step takes, in the way that takes longest; or what is left of it, seconds."""
+    if step.key in case.progress.running:
+        return max(0, case.after_now(case.progress.running[step.key][1]))
+    return max(way.duration.likely_s for way in ways(case, step))
+
+
+def ways(case: Case, step: Step) -> tuple[Step, ...]:
+    """The step in each way it may still be done; the one it was begun in when it has begun."""
+    if case.begun(step.key):
+        return tuple(dict.fromkeys(choice.step for choice in case.choices[step.key]))
+    return step.in_all_ways()
+
+
+def _wanted(case: Case, steps: Collection[Step], what: str) -> int:
+    """How many rings or pieces these steps take at most, when all are under way at once."""
+    return sum(
+        max(sum(use.count for use in way.uses if use.what == what) for way in ways(case, step))
+        for step in steps
+    )
 
 
 def _left(case: Case, step: Step) -> bool:
@@ -121,15 +184,17 @@ def _left(case: Case, step: Step) -> bool:
 
 def _places(case: Case, left: list[Step]) -> Iterator[Limit]:
     """Hands, rings, equipment and ovens that cannot serve all steps at once."""
-    if sum(step.attention != "unattended" for step in left) > case.cooks:
+    attended = [any(way.attention != "unattended" for way in ways(case, step)) for step in left]
+    if sum(attended) > case.cooks:
         yield Limit("hands", "hands")
-    names = {use.what for step in left for use in step.uses} - {"oven"}
+    uses = [use for step in left for way in ways(case, step) for use in way.uses]
+    names = {use.what for use in uses} - {"oven"}
     for name in sorted(names, key=lambda name: (name != "ring", name)):
-        if wanted_of(left, name) > case.capacities.get(name, 0):
+        if _wanted(case, left, name) > case.capacities.get(name, 0):
             yield Limit("piece", name)
     for piece in dict.fromkeys(wash.piece for wash in case.washes):
         yield _wash(piece)
-    baking = wanted_of(left, "oven")
+    baking = _wanted(case, left, "oven")
     for oven in case.ovens if baking else ():
         if len(case.settings) > 1:
             yield Limit("temperature", oven.name)
@@ -162,10 +227,11 @@ def _eased_menu(menu: Menu, gone: Collection[Limit]) -> Menu:
         )
 
     def eased(step: Step) -> Step:
-        length = _NO_TIME if Limit("length", step.key) in gone else step.duration
-        return replace(
-            step, duration=length, follows=tuple(follow(step, one) for one in step.follows)
-        )
+        step = replace(step, follows=tuple(follow(step, one) for one in step.follows))
+        if Limit("length", step.key) not in gone:
+            return step
+        ways = tuple(replace(way, duration=_NO_TIME) for way in step.ways)
+        return replace(step, duration=_NO_TIME, ways=ways)
 
     dishes = (replace(dish, steps=tuple(map(eased, dish.steps))) for dish in menu.dishes)
     marks = tuple(mark for mark in menu.marks if Limit("mark", mark.step) not in gone)
@@ -178,7 +244,7 @@ def _wash(piece: str) -> Limit:
 
 
 def _eased_kitchen(case: Case, gone: Collection[Limit]) -> Kitchen:
-    baking = wanted_of(case.menu.steps, "oven")
+    baking = _wanted(case, case.menu.steps, "oven")
     ovens = tuple(
         replace(
             oven,
@@ -192,8 +258,9 @@ def _eased_kitchen(case: Case, gone: Collection[Limit]) -> Kitchen:
 
 def _eased_progress(case: Case, gone: Collection[Limit]) -> Progress:
     steps = case.menu.steps
-    pieces = {limit.name: wanted_of(steps, limit.name) for limit in gone if limit.kind == "piece"}
+    pieces = {x.name: _wanted(case, steps, x.name) for x in gone if x.kind == "piece"}
     equipment = {**case.progress.equipment, **pieces}
+    courses = {x.name: _ANY_TIME_S for x in gone if x.kind == "course"}
     cooks = len(steps) if Limit("hands", "hands") in gone else case.progress.cooks
     warm = {
         key
@@ -207,7 +274,12 @@ def _eased_progress(case: Case, gone: Collection[Limit]) -> Progress:
     }
     extra_s = {key: more for key, more in case.progress.extra_s.items() if key not in warm}
     return replace(
-        case.progress, equipment=equipment, cooks=cooks, running=running, extra_s=extra_s
+        case.progress,
+        equipment=equipment,
+        cooks=cooks,
+        running=running,
+        extra_s=extra_s,
+        courses={**case.progress.courses, **courses},
     )
 
 

@@ -1,7 +1,7 @@
 """A `Problem` as a CP-SAT model. The only module that imports OR-Tools."""
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from typing import Any
 
 from ortools.sat.python import cp_model
@@ -11,6 +11,7 @@ from scheduling.problem import (
     ORIGIN,
     Excess,
     Hammock,
+    Lag,
     Level,
     Moment,
     Problem,
@@ -42,16 +43,16 @@ class Stop:
             halt()
 
 
-def _common_unit_s(problem: Problem) -> int:
+def _common_unit_s(problem: Problem, optional: Iterable[Lag]) -> int:
     """The greatest number of seconds that divides every time in the problem."""
-    return math.gcd(*_all_times(problem)) or 1
+    return math.gcd(*_all_times(problem, optional)) or 1
 
 
-def _all_times(problem: Problem) -> Iterator[int]:
+def _all_times(problem: Problem, optional: Iterable[Lag]) -> Iterator[int]:
     for task in problem.tasks:
         yield from (mode.duration_s for mode in task.modes)
         yield from (task.release_s, task.deadline_s or 0, task.pinned_s or 0)
-    for lag in problem.lags:
+    for lag in (*problem.lags, *optional):
         yield from (lag.least_s or 0, lag.most_s or 0)
     for apart in problem.aparts:
         yield from (apart.first_gap_s or 0, apart.second_gap_s or 0)
@@ -60,13 +61,24 @@ def _all_times(problem: Problem) -> Iterator[int]:
 
 
 class Model:
-    """The CP-SAT model: start, end and mode of each task, counted in the common unit of time."""
+    """The CP-SAT model: start, end and mode of each task, counted in the common unit of time.
 
-    def __init__(self, problem: Problem, workers: int, seed: int, stop: Stop) -> None:
+    optional: lags that are left out, but may be added with `keep_lag`.
+    """
+
+    def __init__(
+        self,
+        problem: Problem,
+        workers: int,
+        seed: int,
+        stop: Stop,
+        optional: Collection[Lag] = (),
+    ) -> None:
         self.problem = problem
         self.stop = stop
-        self.unit = _common_unit_s(problem)
-        self.horizon = horizon_s(problem) // self.unit
+        self.unit = _common_unit_s(problem, optional)
+        longer_s = sum(max(0, lag.least_s or 0) for lag in optional)
+        self.horizon = (horizon_s(problem) + longer_s) // self.unit
         self.cp = cp_model.CpModel()
         self.solver = cp_model.CpSolver()
         self.solver.parameters.num_workers = workers
@@ -115,6 +127,14 @@ class Model:
         for level in levels:
             assert plan is not None
             self.cp.add(self.level_cost(level) <= cost(plan, level) // self.unit)
+
+    def keep_lag(self, lag: Lag, when: Sequence[Expression] = ()) -> None:
+        """least <= moment(after) - moment(before) <= most, when all the literals are true."""
+        apart = self.at(lag.after, lag.after_moment) - self.at(lag.before, lag.before_moment)
+        if lag.least_s is not None:
+            self.cp.add(apart >= lag.least_s // self.unit).only_enforce_if(when)
+        if lag.most_s is not None:
+            self.cp.add(apart <= lag.most_s // self.unit).only_enforce_if(when)
 
     def level_cost(self, level: Level) -> Expression:
         return cp_model.LinearExpr.weighted_sum(
@@ -206,14 +226,8 @@ def _be_the_latest_of(model: Model) -> None:
 
 
 def _keep_lags(model: Model) -> None:
-    """least <= moment(after) - moment(before) <= most."""
     for lag in model.problem.bounds:
-        apart = model.at(lag.after, lag.after_moment) - model.at(lag.before, lag.before_moment)
-        when = _in_mode(model, lag.after, lag.mode)
-        if lag.least_s is not None:
-            model.cp.add(apart >= lag.least_s // model.unit).only_enforce_if(when)
-        if lag.most_s is not None:
-            model.cp.add(apart <= lag.most_s // model.unit).only_enforce_if(when)
+        model.keep_lag(lag, _in_mode(model, lag.after, lag.mode))
 
 
 def _in_mode(model: Model, name: str, mode: int | None) -> list[Expression]:
