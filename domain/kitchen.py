@@ -1,5 +1,6 @@
 """Kitchens as typed, frozen values. `domain.cookbook` finds and reads them."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -57,23 +58,34 @@ def check(menu: Menu, kitchen: Kitchen) -> None:
     """
     have = kitchen.equipment | {"ring": kitchen.rings}
     have["oven"] = max((oven.shelves for oven in kitchen.ovens), default=0)
-    lacks: dict[str, None] = {}  # a dict keeps the order and drops repeats
+    lacks: dict[str, list[str]] = {}
     for step in menu.steps:
         by_way = [
-            [_lack(step.key, use, have) for use in way.uses if use.count > have.get(use.what, 0)]
+            [_lack(use, have) for use in way.uses if use.count > have.get(use.what, 0)]
             for way in step.in_all_ways()
         ]
-        if all(by_way):
-            lacks |= dict.fromkeys(by_way[0])
+        for lack in dict.fromkeys(by_way[0]) if all(by_way) else ():
+            lacks.setdefault(lack, []).append(f"“{step.key}”")
     if lacks:
-        raise KitchenLacks(menu.name, kitchen.name, tuple(lacks))
+        told = tuple(f"{in_need(steps)} {lack}" for lack, steps in lacks.items())
+        raise KitchenLacks(menu.name, kitchen.name, told)
 
 
-def _lack(step: str, use: Use, have: dict[str, int]) -> str:
+def in_need(steps: Sequence[str]) -> str:
+    """ "“drain” needs", or of several steps the first: what they lack is told once."""
+    first, *others = steps
+    if not others:
+        return f"{first} needs"
+    if len(others) == 1:
+        return f"{first} and {others[0]} need"
+    return f"{first} and {len(others)} other steps need"
+
+
+def _lack(use: Use, have: dict[str, int]) -> str:
     what, count = use.what, use.count
     if have.get(what):
         name = "shelf in one oven" if what == "oven" else what
-        return f"“{step}” needs {count} of “{name}” and there are only {have[what]}"
+        return f"{count} of “{name}” and there are only {have[what]}"
     close = nearest(what, [name for name, count in have.items() if count])
     hint = f"did you mean “{close}”?" if close else "add it to the kitchen’s equipment"
-    return f"“{step}” needs “{what}”, which is not there; {hint}"
+    return f"“{what}”, which is not there; {hint}"

@@ -60,7 +60,8 @@ def changes(case: Case) -> Iterator[Change]:
         yield Change("ring")
     if "oven" in used and case.ovens:
         yield Change("oven")
-    for dish in dishes if len(dishes) > 1 else ():
+    eaten = {step.dish for step in case.menu.steps if not case.progress.absent(step)}
+    for dish in dishes if len(eaten) > 1 else ():
         yield Change("left out", (dish.name,))
 
 

@@ -3,7 +3,8 @@
 import time
 from dataclasses import replace
 
-from domain.menu import Step, Use
+from domain.kitchen import in_need
+from domain.menu import Use
 from domain.yamlfile import nearest
 from scheduling.case import Case
 from scheduling.changes import changed, changes, soonest
@@ -20,18 +21,18 @@ def lacks(case: Case) -> tuple[str, ...]:
     Of a step that can be done in several ways, what the first one needs, and only when none fits.
     """
     there = {**case.capacities, "oven": max((oven.shelves for oven in case.ovens), default=0)}
-    found = []
+    found: dict[str, list[str]] = {}
     for step in case.menu.steps:
         if case.begun(step.key) or case.progress.absent(step):
             continue
         if any(case.fits(way) for way in step.in_all_ways()):
             continue
+        lacking = [_lack(case, use, there) for use in step.uses if use.count > _has(use, there)]
         if step.attention != "unattended" and not case.cooks:
-            found.append(f"{called(case, step.key)} needs a cook, and there is none")
-        found += [
-            _lack(case, step, use, there) for use in step.uses if use.count > _has(use, there)
-        ]
-    return tuple(dict.fromkeys(found))
+            lacking.insert(0, "a cook, and there is none")
+        for lack in dict.fromkeys(lacking):
+            found.setdefault(lack, []).append(called(case, step.key))
+    return tuple(f"{in_need(steps)} {lack}" for lack, steps in found.items())
 
 
 def why_never(case: Case, limit_s: float = 1.0) -> tuple[str, ...]:
@@ -61,12 +62,12 @@ def _has(use: Use, there: dict[str, int]) -> int:
     return there.get(use.what, 0)
 
 
-def _lack(case: Case, step: Step, use: Use, there: dict[str, int]) -> str:
-    there_is, needs = _has(use, there), f"{called(case, step.key)} needs"
+def _lack(case: Case, use: Use, there: dict[str, int]) -> str:
+    there_is = _has(use, there)
     if there_is:
         what = "oven shelf" if use.what == "oven" else use.what
         verb = "is" if there_is == 1 else "are"
-        return f"{needs} {count(use.count, what)} at once, and there {verb} {count(there_is, what)}"
+        return f"{count(use.count, what)} at once, and there {verb} {count(there_is, what)}"
     close = nearest(use.what, [name for name, number in case.kitchen.equipment.items() if number])
     hint = f"did you mean “{close}”?" if close else "use another kitchen, or leave that dish out"
-    return f"{needs} “{use.what}”, which is not there; {hint}"
+    return f"“{use.what}”, which is not there; {hint}"

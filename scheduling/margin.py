@@ -12,6 +12,7 @@ def margin_s(case: Case, dish: Dish) -> int:
     As much as what is left of the dish can overrun its likely time, but no longer than it holds.
     The overruns along its longest chain are added as the square root of their summed squares:
     common practice where each step has its own luck, for seldom do all of them run long together.
+    Of a step that can be done in several ways, what is longest in any of them counts.
     """
     if case.wanted_at is None:
         return 0
@@ -34,7 +35,8 @@ def _chain(case: Case, key: str, chains: dict[str, tuple[int, int]]) -> tuple[in
                 default=(0, 0),
             )
             if not case.progress.absent(step):
-                length_s += step.duration.likely_s
-                squares += (step.duration.high_s - step.duration.likely_s) ** 2
+                lasts = [choice.step.duration for choice in case.choices[key]]
+                length_s += max(one.likely_s for one in lasts)
+                squares += max(one.high_s - one.likely_s for one in lasts) ** 2
             chains[key] = length_s, squares
     return chains[key]

@@ -4,13 +4,13 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from domain.menu import Follow
+from domain.menu import Follow, Step
 from domain.phrasing import clock_shown, duration_shown, number_spoken, shown
 from scheduling.case import Case
 from scheduling.changes import Change
 from scheduling.collision import Collision
 from scheduling.heating import dialled, heating_dish
-from scheduling.limits import Limit, heating_s
+from scheduling.limits import Limit, heating_s, length_s, ways
 
 _NAMED = 4  # steps and rests that are named one by one; shorter ones are only counted
 _HISSES = ("s", "x", "sh", "ch")
@@ -44,14 +44,15 @@ def collision_told(found: Collision, manner: Manner = SHOWN) -> str:
     """One sentence that names what collides, for a service; without one, a clause of it."""
     case = found.case
     parts = _parts(found, manner)
+    though = "" if found.smallest else ", though some may not matter"
     if found.by_s is None:
-        return f"these collide: {'; '.join(parts)}"
+        return f"these collide{though}: {'; '.join(parts)}"
     at = manner.clock(case.now + found.by_s - case.since_service_s)
     if not found.in_a_row:
-        return f"These collide: service at {at}; {'; '.join(parts)}."
+        return f"These collide{though}: service at {at}; {'; '.join(parts)}."
     if len(parts) == 1:
         return f"{_capital(parts[0])} alone takes too long for service at {at}."
-    return f"One after the other, {_listed(parts)} take too long for service at {at}."
+    return f"One after the other, {_listed(parts)} take too long for service at {at}{though}."
 
 
 def changes_told(case: Case, made: Sequence[Change], manner: Manner = SHOWN) -> str:
@@ -98,9 +99,14 @@ def _limit(case: Case, limit: Limit, manner: Manner) -> str:
         return f"washing the {limit.name} for another dish"
     if limit.kind in ("shelves", "temperature", "heating"):
         return _oven_limit(case, limit, manner)
-    step, span = called(case, limit.name), manner.span(_length_s(case, limit))
+    if limit.kind == "course":
+        course_s = case.progress.course_s(case.menu, limit.name)
+        when = "after" if course_s > 0 else "before"
+        title = case.menu.dish(limit.name).title
+        return f"“{title}” {manner.span(abs(course_s))} {when} service"
     if limit.kind == "length":
-        return f"{step} ({span})"
+        return f"{called(case, limit.name)} ({_lasting(case, case.steps[limit.name], manner)})"
+    step, span = called(case, limit.name), manner.span(_length_s(case, limit))
     if limit.kind == "mark":
         return f"the mark of {step} at {span}"
     before = called(case, limit.after)
@@ -108,6 +114,28 @@ def _limit(case: Case, limit: Limit, manner: Manner) -> str:
         return f"the {span} between {before} and {step}"
     most_s = _follow(case, limit).most_s
     return f"{step} {f'within {manner.span(most_s)} of' if most_s else 'at once after'} {before}"
+
+
+def _lasting(case: Case, step: Step, manner: Manner) -> str:
+    """How long a step takes in each way it can be done; while cooking, with the gate it ends or
+    waits at."""
+    if step.key in case.progress.running:
+        left = manner.span(length_s(case, step))
+        gate = step.gate if step.gate and step.gate.moment == "end" else None
+        return f"{left}, until {gate.shown}" if gate else left
+    able = [way for way in ways(case, step) if case.fits(way)] or [step]
+    told = ", or ".join(f"{manner.span(w.duration.likely_s)} {w.way}".rstrip() for w in able)
+    gates = _waited_for(case, step) if case.progress.begun else []
+    return f"{told}, once {_listed(gates)}" if gates else told
+
+
+def _waited_for(case: Case, step: Step) -> list[str]:
+    """The gates that hold a step now: its own, or of steps before it that should be over."""
+    before = [case.steps[f.step] for f in step.follows if f.step in case.progress.running]
+    held = [one.gate for one in before if not length_s(case, one)]
+    if step.gate and step.gate.moment == "start" and step.key not in case.progress.seen:
+        held.append(step.gate)
+    return [gate.shown for gate in held if gate]
 
 
 def _oven_limit(case: Case, limit: Limit, manner: Manner) -> str:
@@ -130,9 +158,7 @@ def _length_s(case: Case, limit: Limit) -> float:
         return _follow(case, limit).least_s
     if limit.kind == "mark":
         return next(mark.at_s for mark in case.menu.marks if mark.step == limit.name)
-    if limit.name in case.progress.running:
-        return max(0.0, case.progress.running[limit.name][1] - case.now)
-    return case.steps[limit.name].duration.likely_s
+    return length_s(case, case.steps[limit.name])
 
 
 def _follow(case: Case, limit: Limit) -> Follow:

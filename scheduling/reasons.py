@@ -2,10 +2,10 @@
 
 import time
 from bisect import bisect_left
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
-from functools import reduce
-from itertools import combinations, groupby, islice
+from functools import partial, reduce
+from itertools import combinations, groupby
 
 from domain.kitchen import Kitchen
 from domain.menu import Menu
@@ -37,8 +37,9 @@ class WhyLate:
 
     wanted_at: the service that cannot be; a minute sooner than the earliest when none was wanted.
     collision: what leaves no room for it; None when that could not be told in time. helps: those
-    that make it possible, what asks least of the cook first; only when there are none, what at
-    least makes service sooner, what gains most first.
+    that make it possible, each a single change, what asks least of the cook first; when there are
+    none, two changes together; only when there are none of these either, what at least makes
+    service sooner, what gains most first. Changes of different kinds go before more of one kind.
     """
 
     case: Case
@@ -59,8 +60,10 @@ class WhyLate:
             told.append(collision_told(self.collision, manner))
         if self.in_time:
             ways = [changes_told(self.case, help.changes, manner) for help in self.helps]
-            told.append(f"To eat at {manner.clock(self.wanted_at)}: {'; or '.join(ways)}.")
-        else:
+            both = ", two changes together" if len(self.helps[0].changes) > 1 else ""
+            told.append(f"To eat at {manner.clock(self.wanted_at)}{both}: {'; or '.join(ways)}.")
+        elif self.helps:
+            told.append(f"No change that was tried makes {manner.clock(self.wanted_at)} possible.")
             for help in self.helps:
                 what = changes_told(self.case, help.changes, manner)
                 sooner = manner.span(self.service_at - help.service_at)
@@ -104,8 +107,8 @@ def why_late(
 def _helps(case: Case, service_at: float, until: float, most: int) -> tuple[Help, ...]:
     """What makes the wanted service possible; else what makes service sooner."""
     assert case.wanted_at is not None
-    for made in (_alone(case, until), _together(case, until)):
-        if landing := tuple(Help(one, case.wanted_at) for one in islice(made, most)):
+    for tried in (_alone(case, until), _together(case, until)):
+        if landing := tuple(Help(one, case.wanted_at) for one in _varied(tried, most)):
             return landing
     sooner = []
     for change in changes(case):
@@ -114,23 +117,58 @@ def _helps(case: Case, service_at: float, until: float, most: int) -> tuple[Help
             found = soonest(changed(case, change), min(left_s, _ONE_TRY_S))
             if found and service_at - found.service_at >= SOONER_S:
                 sooner.append(Help((change,), found.service_at))
-    return tuple(sorted(sooner, key=lambda help: help.service_at)[:most])
+    gained = sorted(sooner, key=lambda help: help.service_at)
+    first = {help.changes[0].kind: help for help in reversed(gained)}.values()
+    others = [help for help in gained if help not in first]
+    helps = [*[help for help in gained if help in first], *others][:most]
+    return tuple(sorted(helps, key=lambda help: help.service_at))
 
 
-def _alone(case: Case, until: float) -> Iterator[tuple[Change, ...]]:
-    """Each change that makes the wanted service possible by itself."""
+Tried = tuple[tuple[Change, ...], Callable[[], tuple[Change, ...] | None]]
+
+
+def _varied(tries: Iterable[Tried], most: int) -> list[tuple[Change, ...]]:
+    """Of what is tried and lands, the first of each kind; more of a kind only for want of those."""
+    found: list[tuple[Change, ...]] = []
+    kinds: set[tuple[str, ...]] = set()
+    again = []
+    for made, lands in tries:
+        kind = tuple(change.kind for change in made)
+        if kind in kinds:
+            again.append(lands)
+        elif len(found) < most and (landing := lands()):
+            found.append(landing)
+            kinds.add(kind)
+    for lands in again:
+        if len(found) < most and (landing := lands()):
+            found.append(landing)
+    return found
+
+
+def _alone(case: Case, until: float) -> Iterator[Tried]:
+    """Each change that may make the wanted service possible by itself."""
     for kind, group in groupby(changes(case), key=lambda change: change.kind):
         if kind == "later":
-            least = [least for change in group if (least := _least(case, change, until))]
-            yield from ((later,) for later in sorted(least, key=lambda one: one.later_s)[:1])
+            yield (Change("later"),), partial(_least_later, case, list(group), until)
         else:
-            yield from ((change,) for change in group if _lands(case, (change,), until))
+            yield from (((change,), partial(_landing, case, (change,), until)) for change in group)
 
 
-def _together(case: Case, until: float) -> Iterator[tuple[Change, ...]]:
-    """Each two changes that make it possible together."""
+def _together(case: Case, until: float) -> Iterator[Tried]:
+    """Each two changes that may make it possible together."""
     single = [change for change in changes(case) if change.kind not in ("later", "left out")]
-    yield from (both for both in combinations(single, 2) if _lands(case, both, until))
+    for both in combinations(single, 2):
+        yield both, partial(_landing, case, both, until)
+
+
+def _landing(case: Case, made: tuple[Change, ...], until: float) -> tuple[Change, ...] | None:
+    return made if _lands(case, made, until) else None
+
+
+def _least_later(case: Case, group: list[Change], until: float) -> tuple[Change, ...] | None:
+    """The dish that has to be served later by least."""
+    least = [least for change in group if (least := _least(case, change, until))]
+    return (min(least, key=lambda one: one.later_s),) if least else None
 
 
 def _least(case: Case, later: Change, until: float) -> Change | None:

@@ -120,6 +120,7 @@ def progress(
         courses=state.courses,
         put_down=frozenset(k for k, s in state.steps.items() if s.put_down_at is not None),
         extra_s=extra_s,
+        seen=frozenset(k for k, s in state.steps.items() if s.gate_seen_at is not None),
     )
 
 

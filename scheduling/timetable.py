@@ -99,7 +99,7 @@ class Progress:
     ovens, ways: which oven and way each done or running step was given; the kitchen's first oven
     and the way first written where it says none. courses: as in `Menu`, where that has changed.
     extra_s: how much longer heating still to come will take, seconds. put_down: the running steps
-    that lie still for others.
+    that lie still for others. seen: the steps still waiting whose gate has been seen.
     """
 
     done: Mapping[str, tuple[float, float]] = field(default_factory=dict)
@@ -114,6 +114,7 @@ class Progress:
     courses: Mapping[str, int] = field(default_factory=dict)
     extra_s: Mapping[str, int] = field(default_factory=dict)
     put_down: frozenset[str] = frozenset()
+    seen: frozenset[str] = frozenset()
 
     @property
     def begun(self) -> bool:

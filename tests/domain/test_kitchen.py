@@ -63,6 +63,16 @@ def test_every_lack_is_told_at_once() -> None:
     assert len(caught.value.lacks) == 2
 
 
+def test_what_several_steps_lack_is_told_once() -> None:
+    soup = menu_using(Use("sieve")).dishes[0]
+    steps = tuple(replace(soup.steps[0], name=name) for name in ("rinse", "drain", "press"))
+    many = replace(menu_using(), dishes=(replace(soup, steps=steps),))
+    with pytest.raises(KitchenLacks) as caught:
+        check(many, kitchen())
+    (told,) = caught.value.lacks
+    assert told.startswith("“soup/rinse” and 2 other steps need “sieve”, which is not there; ")
+
+
 def test_a_step_is_lacking_only_when_no_way_of_it_fits() -> None:
     baked = menu_using(Use("oven", 3, 180.0))
     dish = baked.dishes[0]

@@ -93,9 +93,16 @@ def test_what_is_not_there(use: Use, told: str) -> None:
 
 def test_steps_of_one_name_are_told_apart() -> None:
     soups = [dish(name, step(name, "blend", 2, uses=(Use("blender"),))) for name in ("pea", "leek")]
-    first, second = lacks(Case(menu(*soups), HOME, NOW))
-    assert first.startswith("“blend” of “Pea” needs “blender”")
-    assert second.startswith("“blend” of “Leek” needs “blender”")
+    (told,) = lacks(Case(menu(*soups), HOME, NOW))
+    assert told.startswith("“blend” of “Pea” and “blend” of “Leek” need “blender”, ")
+
+
+def test_what_many_steps_lack_is_told_once() -> None:
+    names = ("rinse", "drain", "press", "dust")
+    sieved = [step("soup", name, 2, uses=(Use("sieve"), Use("pan", 2))) for name in names]
+    first, second = lacks(Case(menu(dish("soup", *sieved)), HOME, NOW))
+    assert first.startswith("“rinse” and 3 other steps need “sieve”, which is not there; ")
+    assert second.startswith("“rinse” and 3 other steps need two pans at once")
 
 
 def test_there_is_no_reason_where_there_is_a_plan() -> None:

@@ -12,20 +12,24 @@ from tiny_menus import (
     TWO_TEMPERATURES,
     after,
     dish,
+    fried,
     menu,
+    minutes,
     step,
 )
 
 from domain.kitchen import Kitchen
-from domain.menu import Mark, Menu, Use
+from domain.menu import Dish, Gate, Mark, Menu, Use, Way
 from scheduling.case import Case
 from scheduling.changes import Change, changed, soonest
+from scheduling.reason_words import collision_told
 from scheduling.reasons import WhyLate, why_late
 from scheduling.timetable import Progress
 
 
-def why(of: Menu, minutes: float | None, kitchen: Kitchen = HOME, **more) -> WhyLate:
-    wanted_at = None if minutes is None else NOW + 60 * minutes
+def why(of: Menu, wanted: float | None, kitchen: Kitchen = HOME, **more) -> WhyLate:
+    """Wanted in so many minutes."""
+    wanted_at = None if wanted is None else NOW + 60 * wanted
     found = why_late(of, kitchen, now=NOW, wanted_at=wanted_at, limit_s=20, **more)
     assert found is not None
     for help in found.helps:  # whatever it says was solved for; here it is solved for again
@@ -122,7 +126,9 @@ def test_two_changes_where_one_does_not_do() -> None:
     steps = [step("grill", name, 20, uses=both) for name in ("fry the fish", "fry the ham")]
     found = why(menu(dish("grill", *steps)), 20, replace(HOME, rings=1))
     assert helps(found) == [("piece", "ring")]
-    assert found.sentences()[-1] == f"To eat at {at(20)}: get a second pan and use one more ring."
+    assert found.sentences()[-1] == (
+        f"To eat at {at(20)}, two changes together: get a second pan and use one more ring."
+    )
 
 
 def test_what_only_makes_it_sooner_is_told_with_how_much() -> None:
@@ -133,7 +139,121 @@ def test_what_only_makes_it_sooner_is_told_with_how_much() -> None:
     )
     found = why(of, 60)
     assert not found.in_time
-    assert found.sentences()[1:] == ("Leave out “Stew”: 10 min sooner.",)
+    assert found.sentences()[1:] == (
+        f"No change that was tried makes {at(60)} possible.",
+        "Leave out “Stew”: 10 min sooner.",
+    )
+
+
+def test_changes_of_different_kinds_go_first() -> None:
+    # 10 min of chopping for each, one after the other, and then 5 of frying: 25. With either
+    # chopped beforehand 15; two cooks chop at once: 15; the second dish 5 min later: 20.
+    def fry(name: str) -> Dish:
+        chop = step(name, "chop", 10, "hands-on", beforehand=True)
+        return dish(name, chop, step(name, "fry", 5, follows=after(f"{name}/chop")))
+
+    found = why(menu(fry("kale"), fry("leeks")), 20)
+    assert helps(found) == [("beforehand",), ("later",), ("help",)]
+    assert all(help.service_at == found.wanted_at for help in found.helps)
+
+
+def test_what_only_makes_it_sooner_is_of_different_kinds_too() -> None:
+    # One after the other in the one pan on the one ring for 40, 35 and 30 min: 105, 50 wanted.
+    # A second pan leaves 65, the 40 min beside the others one after the other; so does leaving out
+    # the 40; without the 35, which is of a kind told already, 70 are left.
+    fry = [fried("fish", 40), fried("eggs", 35), fried("ham", 30)]
+    found = why(menu(*fry), 50, replace(HOME, rings=3))
+    assert [(help.changes[0].kind, found.service_at - help.service_at) for help in found.helps] == [
+        ("piece", 40 * 60),
+        ("left out", 40 * 60),
+        ("left out", 35 * 60),
+    ]
+    assert not found.in_time
+
+
+def test_while_cooking_what_is_told_is_checked_from_where_the_cook_is() -> None:
+    # The fish has 10 min left in the one pan, and the eggs take 15 after it; 20 min are wanted.
+    so_far = Progress(running={"fish/fry the fish": (NOW - 600, NOW + 600)}, started_at=NOW - 600)
+    found = why(ONE_PAN, 20, progress=so_far)
+    assert found.service_at == NOW + 25 * 60
+    assert helps(found) == [("piece",), ("later",), ("left out",)]
+
+
+def in_courses(*dishes: Dish, **minutes: float) -> Menu:
+    return replace(menu(*dishes), courses={name: round(60 * at) for name, at in minutes.items()})
+
+
+def test_a_course_is_a_reason_in_its_own_words() -> None:
+    # The soup takes 40 min and is served 15 min before the rest: 55.
+    soup = dish("soup", step("soup", "simmer", 40))
+    rice = dish("rice", step("rice", "boil", 20))
+    found = why(in_courses(soup, rice, soup=-15), 50)
+    assert found.service_at == NOW + 55 * 60
+    assert found.sentences()[0] == (
+        f"These collide: service at {at(50)}; “Soup” 15 min before service; “simmer” (40 min)."
+    )
+    assert found.sentences()[1] == (
+        f"To eat at {at(50)}: serve “Soup” 5 min later; or leave out “Soup”."
+    )
+    # Baked for 90, of which 20 may lie after service: 70.
+    pears = dish("pears", step("pears", "bake", 90))
+    assert why(in_courses(pears, rice, pears=20), 60).sentences()[:2] == (
+        f"These collide: service at {at(60)}; “Pears” 20 min after service; “bake” (1 h 30 min).",
+        f"To eat at {at(60)}: serve “Pears” 10 min later; or leave out “Pears”.",
+    )
+
+
+def test_while_cooking_a_gate_is_told_with_the_step_it_holds() -> None:
+    boils = Gate("end", "the water boils")
+    heat = step("greens", "heat the water", 10, "watched", gate=boils)
+    steam = step("greens", "steam", 8, follows=after("greens/heat the water"))
+    of = menu(dish("greens", heat, steam))
+    # The water is to boil in 5 min: 13 in all.
+    soon = Progress(running={heat.key: (NOW - 300, NOW + 300)}, started_at=NOW - 300)
+    assert why(of, 12, progress=soon).sentences()[0] == (
+        "One after the other, “heat the water” (5 min, until the water boils) and “steam” (8 min) "
+        f"take too long for service at {at(12)}."
+    )
+    # It should boil by now: what waits for it is all that is known to take time.
+    late = Progress(running={heat.key: (NOW - 600, NOW)}, started_at=NOW - 600)
+    assert why(of, 7, progress=late).sentences()[0] == (
+        f"“Steam” (8 min, once the water boils) alone takes too long for service at {at(7)}."
+    )
+
+
+def test_a_gate_that_starts_a_step_is_told_until_it_is_seen() -> None:
+    risen = Gate("start", "the dough has risen")
+    bake = step("bread", "bake", 30, gate=risen)
+    of = menu(dish("bread", bake))
+    begun = Progress(started_at=NOW - 60)
+    assert (
+        "“Bake” (30 min, once the dough has risen) alone"
+        in why(of, 20, progress=begun).sentences()[0]
+    )
+    seen = replace(begun, seen=frozenset({bake.key}))
+    assert "“Bake” (30 min) alone" in why(of, 20, progress=seen).sentences()[0]
+
+
+def test_every_way_of_a_step_is_told() -> None:
+    oven = Way("in the oven", "Bake.", minutes(18), "unattended", (Use("oven", 1, 200),))
+    ways = {"uses": (Use("ring"),), "ways": (oven,)}
+    of = menu(dish("lamb", step("lamb", "cook", 11, "watched", **ways)))
+    assert why(of, 10).sentences()[0] == (
+        f"“Cook” (11 min, or 18 min in the oven) alone takes too long for service at {at(10)}."
+    )
+
+
+def test_what_is_not_proven_smallest_is_told_so() -> None:
+    found = why(ONE_PAN, 34)
+    assert found.collision is not None
+    unsure = replace(found, collision=replace(found.collision, smallest=False))
+    assert unsure.sentences()[0].startswith(
+        f"These collide, though some may not matter: service at {at(34)}; one pan; "
+    )
+    row = why(menu(BEANS), 80).collision
+    assert row is not None
+    told = collision_told(replace(row, smallest=False))
+    assert told.endswith(f" for service at {at(80)}, though some may not matter.")
 
 
 def test_without_a_wanted_time_it_tells_why_not_sooner() -> None:

@@ -8,11 +8,14 @@ OVEN = Oven("oven", 2, heat_s=720, change_s=60)  # 12 min to 200 °C, 1 min for 
 HOME = Kitchen("home", "Home", 4, (OVEN,), {"pan": 1, "tray": 4}, ("cook",))
 
 
-def step(dish: str, name: str, minutes: float, attention="unattended", **more) -> Step:
-    length = round(60 * minutes)
-    return Step(
-        name, dish, f"{name} the {dish}", Duration(length, length, length), attention, **more
-    )
+def minutes(number: float) -> Duration:
+    length = round(60 * number)
+    return Duration(length, length, length)
+
+
+def step(dish: str, name: str, lasts: float, attention="unattended", **more) -> Step:
+    """lasts: minutes."""
+    return Step(name, dish, f"{name} the {dish}", minutes(lasts), attention, **more)
 
 
 def after(key: str, least: float = 0, most: float | None = None) -> tuple[Follow, ...]:
@@ -27,18 +30,18 @@ def menu(*dishes: Dish, marks: tuple[Mark, ...] = ()) -> Menu:
     return Menu("menu", "Menu", 4, dishes, marks=marks)
 
 
-def fried(name: str, minutes: float) -> Dish:
+def fried(name: str, lasts: float) -> Dish:
     """On a ring, in the one pan."""
-    return dish(name, step(name, f"fry the {name}", minutes, uses=(Use("ring"), Use("pan"))))
+    return dish(name, step(name, f"fry the {name}", lasts, uses=(Use("ring"), Use("pan"))))
 
 
-def chopped(name: str, minutes: float) -> Dish:
-    return dish(name, step(name, f"chop the {name}", minutes, "hands-on"))
+def chopped(name: str, lasts: float) -> Dish:
+    return dish(name, step(name, f"chop the {name}", lasts, "hands-on"))
 
 
-def baked(name: str, minutes: float, celsius: float) -> Dish:
+def baked(name: str, lasts: float, celsius: float) -> Dish:
     use = Use("oven", 1, celsius, 5)
-    return dish(name, step(name, f"bake the {name}", minutes, uses=(use,)))
+    return dish(name, step(name, f"bake the {name}", lasts, uses=(use,)))
 
 
 BEANS = dish(
