@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from scheduling.case import SERVICE, Case
 from scheduling.conflict import Answer, smallest_conflict
 from scheduling.kitchen_problem import kitchen_problem
-from scheduling.limits import Kind, Limit, limits_of, loosened, of_one_step
+from scheduling.limits import OF_ONE_STEP, Kind, Limit, limits_of, loosened
 from scheduling.problem import ORIGIN, ProblemError, longest_paths
 from scheduling.trial import Trial
 
@@ -60,8 +60,8 @@ class _Trials:
 
     def __init__(self, case: Case, by_s: int | None, limits: list[Limit], until: float):
         self._case, self._by_s, self._until = case, by_s, until
-        self._places = [limit for limit in limits if not of_one_step(case, limit)]
-        self._loose = [limit for limit in limits if of_one_step(case, limit)]
+        self._places = [limit for limit in limits if limit.kind not in OF_ONE_STEP]
+        self._loose = [limit for limit in limits if limit.kind in OF_ONE_STEP]
         self._trials: dict[frozenset[Limit], Trial[Limit] | None] = {}
 
     def __call__(self, limits: frozenset[Limit], most: bool) -> Answer[Limit] | None:

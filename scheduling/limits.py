@@ -31,6 +31,7 @@ Kind = Literal[
     "soon",  # the most
 ]
 
+OF_ONE_STEP: frozenset[Kind] = frozenset({"length", "rest", "soon"})
 _NO_TIME = Duration(0, 0, 0)
 _ANY_TIME_S = 86400  # after service: to whom a course does not matter, it may be a day later
 
@@ -69,14 +70,6 @@ def limits_of(case: Case) -> tuple[Limit, ...]:
     )
 
 
-def of_one_step(case: Case, limit: Limit) -> bool:
-    """True for what `loosened` can let go: not how long a step is that may be broken off, which
-    takes parts of a known length."""
-    if limit.kind == "length":
-        return not case.menu.step(limit.name).pausable
-    return limit.kind in ("rest", "soon")
-
-
 def without(case: Case, gone: Collection[Limit], by_s: int | None = None) -> Problem:
     """The case's problem with these limits let go, and service in at most by_s seconds.
 
@@ -88,7 +81,7 @@ def without(case: Case, gone: Collection[Limit], by_s: int | None = None) -> Pro
 def loosened(
     case: Case, gone: Collection[Limit], loose: Sequence[Limit], by_s: int | None
 ) -> tuple[Problem, dict[Limit, Demand]]:
-    """The same without the loose ones as well, each of one step, and what it takes to keep them.
+    """The same without the loose ones as well, of `OF_ONE_STEP`, and what it takes to keep them.
 
     Raises ProblemError.
     """
@@ -118,7 +111,8 @@ def _relaxed(case: Case, gone: Collection[Limit], by_s: int | None) -> tuple[Pro
 
 def _demand(case: Case, problem: Problem, breaks: Breaks, limit: Limit) -> Demand:
     if limit.kind == "length":
-        return Demand(shut=((limit.name, len(problem.task(limit.name).modes) // 2),))
+        task = problem.task(breaks.at(limit.name, "start"))
+        return Demand(shut=((task.name, len(task.modes) // 2),))
     step = case.menu.step(limit.name)
     follow = next(f for f in step.follows if f.step == limit.after)
     lag = gap_lag(case, step, follow)
