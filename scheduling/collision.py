@@ -42,7 +42,7 @@ def collision(case: Case, *, by_s: int | None = None, limit_s: float = 1.0) -> C
     """
     deciding = _longest_chain(case)
     in_order = limits_of(case)
-    limits = sorted(in_order, key=lambda limit: _of_a_step(limit, deciding))
+    limits = sorted(in_order, key=lambda limit: _told_last(limit, deciding))
     ask = _Trials(case, by_s, limits, time.monotonic() + limit_s)
     found = smallest_conflict(limits, ask)
     if found is None:
@@ -102,9 +102,11 @@ class _Trials:
         return self._with_places(self._with_places(limits, more[half:]), more[:half])
 
 
-def _of_a_step(limit: Limit, deciding: frozenset[str]) -> bool:
-    """True for a limit of a step that is not on the chain that decides."""
-    return limit.kind in ("length", "rest", "soon") and limit.name not in deciding
+def _told_last(limit: Limit, deciding: frozenset[str]) -> int:
+    """0 for a limit of the chain that decides, 1 for one of another step, 2 for a place."""
+    if limit.kind in OF_ONE_STEP:
+        return int(limit.name not in deciding)
+    return 0 if limit.kind in _IN_A_ROW else 2
 
 
 def _longest_chain(case: Case) -> frozenset[str]:

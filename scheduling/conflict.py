@@ -102,12 +102,18 @@ class _Known(Generic[Limit]):
 
 def _irreducible(known: _Known[Limit], collide: frozenset[Limit]) -> frozenset[Limit]:
     """Of limits that collide, some from which nothing can be left out, the first ones preferred."""
-    for limit in reversed(known.in_order(collide)):
-        answer = known.answer(collide - {limit}) if limit in collide else None
-        if answer and answer.possible:
-            known.grown(answer)
-        elif answer:
+    blocks = [known.in_order(collide)]
+    while blocks:  # the last ones are tried first, many at once
+        block = blocks.pop()
+        some = collide.intersection(block)
+        answer = known.answer(collide - some) if some and some != collide else None
+        if answer and not answer.possible:
             collide = answer.limits
+        elif len(block) > 1:
+            half = len(block) // 2
+            blocks += [block[:half], block[half:]]
+        elif answer:
+            known.grown(answer)
     return collide
 
 
