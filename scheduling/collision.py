@@ -67,7 +67,11 @@ class _Trials:
     def __call__(self, limits: frozenset[Limit], most: bool) -> Answer[Limit] | None:
         if most:
             limits = self._with_places(limits, [x for x in self._places if x not in limits])
-        return self._answer(limits, most)
+        answer = self._answer(limits, most)
+        if answer and not answer.possible and answer.limits.intersection(self._places):
+            without = self._answer(limits.difference(self._places), False)  # plainer to tell
+            return without if without and not without.possible else answer
+        return answer
 
     def _answer(self, limits: frozenset[Limit], most: bool) -> Answer[Limit] | None:
         left_s = min(_ONE_TRY_S, self._until - time.monotonic())

@@ -48,7 +48,8 @@ class Trial(Generic[Name]):
         """
         cp, solver = self._model.cp, self._model.solver
         cp.clear_assumptions()
-        cp.add_assumptions([self._kept[name] for name in names])
+        # In their order: of several that collide, the first ones are then named.
+        cp.add_assumptions([kept for name, kept in self._kept.items() if name in names])
         cp.clear_hints()  # type: ignore[no-untyped-call]
         for name in self._kept if most else ():
             cp.add_hint(self._kept[name], True)
