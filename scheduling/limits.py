@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from domain.kitchen import Kitchen, Oven
-from domain.menu import Duration, Follow, Menu, Step
+from domain.menu import Duration, Follow, Menu, Moment, Step
 from scheduling.case import SERVICE, Case, on_oven
 from scheduling.heating import heat_s
 from scheduling.kitchen_problem import kitchen_problem, step_tasks
@@ -36,12 +36,19 @@ _NO_TIME = Duration(0, 0, 0)
 class Limit:
     """One thing that could be otherwise.
 
-    name: the step's key, or what the oven or the piece is called; after: the step before a gap.
+    name: the step's key, or what the oven or the piece is called; after: the step before a gap,
+    since and until: the moments that the gap is between.
     """
 
     kind: Kind
     name: str
     after: str = ""
+    since: Moment = "end"
+    until: Moment = "start"
+
+    def of(self, follow: Follow) -> bool:
+        """True for a limit of this gap of the step."""
+        return (self.after, self.since, self.until) == (follow.step, follow.since, follow.until)
 
 
 def limits_of(case: Case) -> tuple[Limit, ...]:
@@ -50,7 +57,7 @@ def limits_of(case: Case) -> tuple[Limit, ...]:
     waits = [(f, s) for s in left if not case.begun(s.key) for f in s.follows]
     long = [
         *((step.duration.likely_s, Limit("length", step.key)) for step in left),
-        *((f.least_s, Limit("rest", s.key, f.step)) for f, s in waits if f.least_s > 0),
+        *((f.least_s, _gap("rest", s, f)) for f, s in waits if f.least_s > 0),
         *((heating_s(case, oven), Limit("heating", oven.name)) for oven in case.ovens),
     ]
     long.sort(key=lambda item: -item[0])
@@ -59,8 +66,12 @@ def limits_of(case: Case) -> tuple[Limit, ...]:
         *_places(case, left),
         *(Limit("mark", s.key) for s in left if s.key in marked and not case.begun(s.key)),
         *(limit for takes_s, limit in long if takes_s),
-        *(Limit("soon", s.key, f.step) for f, s in waits if f.most_s is not None),
+        *(_gap("soon", s, f) for f, s in waits if f.most_s is not None),
     )
+
+
+def _gap(kind: Kind, step: Step, follow: Follow) -> Limit:
+    return Limit(kind, step.key, follow.step, follow.since, follow.until)
 
 
 def without(case: Case, gone: Collection[Limit], by_s: int | None = None) -> Problem:
@@ -154,7 +165,7 @@ def _eased(case: Case, gone: Collection[Limit]) -> Case:
 
 def _eased_menu(menu: Menu, gone: Collection[Limit]) -> Menu:
     def follow(step: Step, one: Follow) -> Follow:
-        rest, soon = (Limit("rest", step.key, one.step), Limit("soon", step.key, one.step))
+        rest, soon = _gap("rest", step, one), _gap("soon", step, one)
         return replace(
             one,
             least_s=min(0, one.least_s) if rest in gone else one.least_s,
