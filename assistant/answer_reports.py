@@ -228,7 +228,7 @@ def _ready_to_begin(ask: Understood, scene: Scene) -> Step | None:
     step = _first(ask, scene, "waiting")
     if step is None:
         return None
-    before = (scene.live.state.steps[f.step].status for f in step.follows)
+    before = (scene.live.state.steps[f.step].status for f in step.follows if f.until == "start")
     return step if all(status in ("done", "running", "skipped") for status in before) else None
 
 

@@ -44,8 +44,15 @@ class Conversation:
         self.context = Context()
         self.heard: Understood | None = None
 
-    def turn(self, text: str, scene: Scene, heard_confidence: float = 1.0) -> Reply:
-        """Answer `text`; an empty reply to what was hardly heard.
+    @property
+    def asks(self) -> bool:
+        """Whether a question of ours waits for its answer."""
+        return self._question is not None
+
+    def turn(
+        self, text: str, scene: Scene, heard_confidence: float = 1.0, addressed: bool = False
+    ) -> Reply:
+        """Answer `text`; to what was hardly heard an empty reply, unless it was said to us.
 
         The caller stores `Reply.events` and passes their numbers to `stored`.
         """
@@ -55,9 +62,9 @@ class Conversation:
         if ask.by == "emergency":
             return self._finish(ask, emergency(ask, scene), scene)
         ask = _gate(ask, scene) or ask
-        if not _heard(ask, heard_confidence):
+        if not _heard(ask, heard_confidence, addressed):
             self.heard = None
-            return Reply("")
+            return Reply("Sorry, I did not hear that." if addressed else "")
         ask = self._settle_question(ask) or self._follow_up(ask) or ask
         return self._finish(ask, self._answer(ask, scene, heard_confidence), scene)
 
@@ -145,10 +152,12 @@ def _gate(ask: Understood, scene: Scene) -> Understood | None:
     return replace(ask, intent="report_gate", confidence=1.0, refs=(named,), by="exact")
 
 
-def _heard(ask: Understood, confidence: float) -> bool:
-    """Whether words heard with this confidence are for us."""
+def _heard(ask: Understood, confidence: float, addressed: bool) -> bool:
+    """Whether words heard with this confidence are for us. addressed: they are, if any were."""
     if ask.intent == "stop":
         return True
+    if addressed:
+        return confidence >= HARDLY_HEARD
     if ask.intent is None:
         return confidence >= SURE_ENOUGH_TO_ACT
     meant = ask.confidence >= PLAIN_MEANING or ask.intent in EXPECTED

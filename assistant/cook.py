@@ -22,7 +22,9 @@ from scheduling.events import Event
 from scheduling.live import effective
 from scheduling.live_schedule import LiveSchedule
 
-MessageKind = Literal["heard", "reply", "call", "notice", "stop"]
+# "hearing": words that are being said, not yet an utterance, "" when they came to nothing;
+# "listen": what is said next is meant for us.
+MessageKind = Literal["hearing", "heard", "reply", "call", "notice", "stop", "listen"]
 
 
 @dataclass(frozen=True)
@@ -111,12 +113,28 @@ class Cook:
                 self.live.apply(Event(view.now, "cook_started", value=wanted_at))
             self._said = service_told(self.live.snapshot(), self._said)
 
-    def say(self, text: str, confidence: float = 1.0) -> Reply:
-        """Take one utterance, typed or heard (confidence: of the hearing, 0 to 1)."""
+    @property
+    def asks(self) -> bool:
+        """Whether a question of ours waits for its answer."""
+        return self._conversation.asks
+
+    def hearing(self, words: str) -> None:
+        """Tell every front the words as they are being said."""
+        self._tell("hearing", "", words)
+
+    def listen(self) -> None:
+        """By key, pedal or page: fall silent; the next utterance is meant for us in any mode."""
+        self._tell("listen", "", "")
+
+    def say(self, text: str, confidence: float = 1.0, addressed: bool = False) -> Reply:
+        """Take one utterance, typed or heard (confidence: of the hearing, 0 to 1).
+
+        addressed: said to us beyond doubt, so that what was hardly heard is asked for again.
+        """
         with self._lock:
             self.tick()
             reply = self._guarded(
-                lambda: self._answered(text, confidence),
+                lambda: self._answered(text, confidence, addressed),
                 lambda trouble: Reply(f"{trouble}.", more=_IN_THE_LOG),
             )
             if reply.stops or reply.spoken:  # else it was taken for noise
@@ -171,11 +189,11 @@ class Cook:
             _LOG.exception("a turn failed")
             return failed(_SORRY)
 
-    def _answered(self, text: str, confidence: float) -> Reply:
+    def _answered(self, text: str, confidence: float, addressed: bool) -> Reply:
         view = self.live.snapshot()
         log = tuple(effective(self.live.events()))
         scene = Scene(view, self.settings, self.live.what_if, log=log, learned=self.learned)
-        reply = self._carry_out(self._conversation.turn(text, scene, confidence), view)
+        reply = self._carry_out(self._conversation.turn(text, scene, confidence, addressed), view)
         self._heed()
         return reply
 

@@ -48,6 +48,9 @@ STEP_SAID = ("{}", "can i {}", "can i {} now", "when do i {}", "do i {} now", "s
 # Of the things named, how many are of the loaded menu (our own estimate).
 MENU_SHARE = 0.75
 
+# How often our name comes before a sentence, and alone (our own estimates).
+NAMED, NAME_ALONE = 0.2, 0.02
+
 _PART = re.compile(r"<(\w+)>")
 _WEIGHT = re.compile(r"(\d+) \* ")
 _LEAD = re.compile(r"^(?:the|my|that|this|our|some|a|an) ")
@@ -142,9 +145,16 @@ def spoken(text: str) -> str:
 
 
 def sentences(
-    book: PhraseBook, menu: Menu | None = None, count: int = SENTENCES, seed: int = 1
+    book: PhraseBook,
+    menu: Menu | None = None,
+    count: int = SENTENCES,
+    seed: int = 1,
+    called: str = "",
 ) -> list[str]:
-    """About `count` sentences: every example at least once, frequent intents more often."""
+    """About `count` sentences: every example at least once, frequent intents more often.
+
+    called: a name that may be said before any of them, or alone; then there are more.
+    """
     rng = random.Random(seed)
     fill = _Filler(book, menu, rng)
     weights = {
@@ -160,11 +170,19 @@ def sentences(
         drawn += [phrase] * max(1, round(share / 10))
     for words in step_words(menu):
         drawn += [said.format(words) for said in STEP_SAID]
+    drawn += _named(drawn, spoken(called), rng) if called else []
     return [
         _ARTICLE.sub(lambda a: "an " if _VOWEL.match(a[1]) else "a ", sentence)
         for sentence in (*drawn, *fill.words())
         if sentence and not _UNSPOKEN.search(sentence)
     ]
+
+
+def _named(drawn: Sequence[str], name: str, rng: random.Random) -> Iterator[str]:
+    """Our name, alone and before some of the sentences."""
+    for sentence in rng.sample(drawn, round(len(drawn) * NAMED)):
+        yield f"{name} {sentence}"
+    yield from [name] * round(len(drawn) * NAME_ALONE)
 
 
 class _Filler:
@@ -227,19 +245,20 @@ class _Filler:
 
 
 def compile_model(
-    book: PhraseBook, menu: Menu | None = None, folder: Path | None = None
+    book: PhraseBook, menu: Menu | None = None, folder: Path | None = None, called: str = ""
 ) -> LanguageModel:
     """The model of all that can be said of this menu, from the cache when nothing changed.
 
-    folder: where compiled models are kept, by default the user's cache folder.
+    called: our name, which may be said before it. folder: where compiled models are kept, by
+    default the user's cache folder.
     """
     folder = folder or user_cache_path("hobside") / "language"
-    key = _key(book, menu)
+    key = _key(book, menu, called)
     files = [folder / f"{key}.{kind}" for kind in ("arpa", "dict", "txt")]
     model = LanguageModel(key, *files)
     if not all(file.exists() for file in files):
         folder.mkdir(parents=True, exist_ok=True)
-        drawn = sentences(book, menu)
+        drawn = sentences(book, menu, called=called)
         _store(model.drawn, "\n".join(drawn))
         _store(model.words, "".join(dictionary({w for s in drawn for w in s.split()})))
         _store(model.arpa, "".join(arpa(drawn)))
@@ -263,7 +282,7 @@ def dictionary(words: set[str]) -> Iterator[str]:
             yield f"{word}({number}) {phones}\n" if number > 1 else f"{word} {phones}\n"
 
 
-def _key(book: PhraseBook, menu: Menu | None) -> str:
+def _key(book: PhraseBook, menu: Menu | None, called: str) -> str:
     """Hash of all that decides the model, this module with it."""
     said = [
         (name, [(e.text, e.spans) for e in intent.examples])
@@ -276,6 +295,7 @@ def _key(book: PhraseBook, menu: Menu | None) -> str:
         step_words(menu),
         gate_words(menu),
         Amounts().text,
+        called,
     )
     code = Path(__file__).read_bytes()
     return hashlib.sha256(repr(parts).encode() + code).hexdigest()[:16]

@@ -246,7 +246,7 @@ def _moves(
             status=_status(step.key, progress),
             gate=_gate(step),
             mark=clean(marks.get(step.key, "")),
-            begins=step.attention == "hands-on" or not step.follows,
+            begins=step.attention == "hands-on" or not any(f.in_turn for f in step.follows),
             way=clean(step.way),
         )
         if move.heats:

@@ -5,6 +5,7 @@ from contextlib import contextmanager
 from dataclasses import replace
 from datetime import datetime
 
+from assistant.addressed import without_name
 from assistant.answer_amounts import measures_of
 from assistant.conversation import Conversation
 from assistant.cook import Cook
@@ -92,8 +93,10 @@ class Running:
         except MissingModel as missing:
             self.cook.notice(f"{missing}. Until then I know only the plainest commands.")
 
-    def say(self, text: str, confidence: float = 1.0, wait: bool = True) -> Reply:
-        """Take an utterance (confidence: of the hearing): silent at once where that is asked.
+    def say(
+        self, text: str, confidence: float = 1.0, wait: bool = True, addressed: bool = False
+    ) -> Reply:
+        """Take an utterance (as `Cook.say` does): silent at once where that is asked.
 
         wait: for the intent server, when this utterance needs it.
         """
@@ -101,17 +104,17 @@ class Running:
             self.cook.silence()
         elif wait:
             self.wait_for(text)
-        return self.cook.say(text, confidence)
+        return self.cook.say(text, confidence, addressed)
 
     def silences(self, text: str) -> bool:
         """Whether `text` asks for silence at once: stop, or an emergency."""
-        return self._understander.silences(text)
+        return self._understander.silences(self._unnamed(text))
 
     def wait_for(self, text: str) -> None:
         """Wait for the intent server when this utterance needs it and it may still come."""
         if self._in_vain or self._server.ready():
             return
-        if self._understander.needs_server(text, self.vocabulary):
+        if self._understander.needs_server(self._unnamed(text), self.vocabulary):
             self.cook.notice("One moment: I am still getting ready to understand that.")
             self._in_vain = not self._server.wait(SERVER_WAIT_S)
 
@@ -131,11 +134,14 @@ class Running:
 
     def _understand(self, text: str, scene: Scene) -> Understood:
         return self._understander.understand(
-            text,
+            self._unnamed(text),
             self.vocabulary.with_timers(scene.live.state.timers),
             measures_of(scene),
             datetime.fromtimestamp(scene.now),
         )
+
+    def _unnamed(self, text: str) -> str:
+        return without_name(text, self.cook.settings.called)[0] or text
 
     def _describe(self, intent: str) -> str:
         return self.book.intents[intent].means or intent.replace("_", " ")

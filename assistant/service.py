@@ -140,6 +140,11 @@ def application(running: Running) -> FastAPI:
             intent=asked.intent if asked else None,
         )  # fmt: skip
 
+    @app.post("/listen", status_code=204)
+    def listen() -> None:
+        """Fall silent and take what is said next as meant for us: a key or pedal on a page."""
+        running.cook.listen()
+
     @app.get("/state")
     def state() -> KitchenState:
         """What is on, what comes next, and when we eat."""
@@ -243,7 +248,8 @@ def _page(app: FastAPI) -> str:
         "</head><body><main><h1>Hobside service</h1>"
         "<table><thead><tr><th>Method</th><th>Path</th><th>What it does</th></tr></thead>"
         f"<tbody>{''.join(rows)}<tr><td>WebSocket</td><td>/ws</td>"
-        "<td>Send {&quot;text&quot;: &quot;…&quot;}; every reply, call and notice comes as JSON. "
+        "<td>Send {&quot;text&quot;: &quot;…&quot;}; every reply, call and notice comes as JSON, "
+        "and the words that are heard as they form (kind “hearing”). "
         f"Who falls more than {MOST_WAITING} messages behind is cut off (code {TOO_SLOW}).</td>"
         "</tr></tbody></table><p>The full description is at "
         "<a href=/openapi.json>/openapi.json</a> (OpenAPI).</p></main></body></html>"

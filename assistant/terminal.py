@@ -1,7 +1,7 @@
 """The terminal front: typed and spoken at once, calls unasked, a live line of what is on.
 
 A pipe in place of a keyboard is a cook too: each line is an utterance, and the end of the lines
-ends the program.
+ends the program. Enter alone, from a keyboard or a pedal that sends it, has us listen.
 """
 
 import contextlib
@@ -68,9 +68,13 @@ def greeting(running: Running) -> Iterator[str]:
     yield "Ask “what now?” or “what can I say?”. “quit” leaves."
 
 
-def live_line(view: View) -> str:
-    """What is on, in one line, the most important first: a narrow screen shows only that."""
-    parts = [
+def live_line(view: View, hearing: str = "") -> str:
+    """What is on, in one line, the most important first: a narrow screen shows only that.
+
+    hearing: words that are being said, which go before all else.
+    """
+    parts = [f"{hearing} …"] if hearing else []
+    parts += [
         clock(view.now),
         "all done" if finished(view) else f"service {clock(service_at(view))}",
     ]
@@ -109,10 +113,20 @@ def _converse(running: Running) -> None:
     from prompt_toolkit import PromptSession
     from prompt_toolkit.patch_stdout import patch_stdout
 
-    session: PromptSession[str] = PromptSession(
-        "> ", bottom_toolbar=lambda: live_line(running.cook.view()), refresh_interval=1.0
-    )
-    with patch_stdout():
+    hearing = ""
+
+    def toolbar() -> str:
+        return live_line(running.cook.view(), hearing)
+
+    def show(message: Message) -> None:
+        nonlocal hearing
+        if message.kind == "hearing":
+            hearing = message.shown
+            session.app.invalidate()
+
+    session: PromptSession[str] = PromptSession("> ", bottom_toolbar=toolbar, refresh_interval=1.0)
+    with patch_stdout(), ExitStack() as stack:
+        stack.callback(running.cook.attach(show))
         while True:
             try:
                 line = session.prompt()
@@ -129,4 +143,6 @@ def _say(running: Running, line: str) -> bool:
         return False
     if text:
         running.say(text)
+    else:
+        running.cook.listen()
     return True

@@ -7,8 +7,10 @@ from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
 from queue import SimpleQueue
 
+from assistant.addressed import Addressed, without_name
 from assistant.audio import CHUNK_MS
 from assistant.cook import Message
+from assistant.emergencies import told
 from assistant.endpoint import END_MS
 from assistant.hear import Heard, Recogniser
 from assistant.running import Running
@@ -53,7 +55,7 @@ class Voice:
         settings = self._cook.settings
         self._sound = sound or (lambda: microphone(settings.microphone))
         to_card = to_card or (lambda pcm, rate_hz: play(pcm, rate_hz, settings.loudspeaker))
-        self._ear = ear or (lambda menu: recogniser(menu, None))
+        self._ear = ear or (lambda menu: recogniser(menu, None, settings.called))
         self._menu = running.menu
         self._making = ThreadPoolExecutor(1, "new ear")
         self._made: SimpleQueue[Recogniser] = SimpleQueue()
@@ -61,7 +63,7 @@ class Voice:
         speaker, self._why_not_wanted = choose_speaker(self._cook.settings.voice)
         self._queue = SpeechQueue(speaker, to_card, time.monotonic, self._trouble)
         self._heed_settings()
-        self._ours = Echo()
+        self._ours, self._address = Echo(), Addressed()
         self._threads = [
             threading.Thread(target=self._queue.run, name="mouth", daemon=True),
             threading.Thread(target=self._listen, name="ear", daemon=True),
@@ -90,9 +92,13 @@ class Voice:
             self._queue.speaker.volume = self._cook.settings.volume
 
     def _on_message(self, message: Message) -> None:
-        if message.kind == "stop":
+        if message.kind in ("stop", "listen"):
             self._queue.stop()
-        elif message.kind in ("call", "reply", "notice"):
+        if message.kind == "listen":
+            self._address.call()
+        if message.kind == "reply" and self._cook.asks:
+            self._address.ask()
+        if message.kind in ("call", "reply", "notice"):
             self._heed_settings()
             self._ours.said(message.spoken)
             usual = Urgency.REPLY if message.kind == "reply" else Urgency.NEWS
@@ -126,30 +132,56 @@ class Voice:
             self._trouble(str(trouble))
 
     def _take(self, heard: Heard | None) -> None:
-        self._ours.pass_time(self._queue.speaking, heard)
+        speaking = self._queue.speaking
+        self._ours.pass_time(speaking, heard)
+        self._address.pass_time(speaking, heard is not None)
         if heard is None:
             if self._ours.lull_ms == _LULL_MS:
                 self._queue.cook_speaks(False)
-            return
-        if not heard.final:
+                self._address.nothing_said()
+        elif heard.final:
+            self._queue.cook_speaks(False)
+            self._take_final(heard)
+        else:
             self._take_partial(heard.text)
-            return
-        self._queue.cook_speaks(False)
-        ours = self._ours.ended() and not self._gets_through(heard.text)
-        if not ours:
-            self._running.say(heard.text, heard.confidence, wait=False)
 
     def _take_partial(self, words: str) -> None:
         """Words as they come: "stop" is heeded at once, and nothing is said over the cook."""
-        if self._queue.speaking and plain(words) == "stop":
+        rest, named = without_name(words, self._cook.settings.called)
+        if self._queue.speaking and plain(rest) == "stop":
             self._queue.stop()
-        if not self._ours.repeats(words):
-            self._queue.cook_speaks(True)
+        if self._ours.repeats(words):
+            return
+        self._queue.cook_speaks(True)
+        if self._address.takes(named, self._cook.settings.listening) and not self._ours.heard:
+            self._cook.hearing(words)
 
-    def _gets_through(self, words: str) -> bool:
-        """Whether this is heeded though we were speaking: "stop", or danger we did not speak of."""
-        danger = self._running.silences(words) and not self._ours.repeats(words)
-        return plain(words) == "stop" or danger
+    def _take_final(self, heard: Heard) -> None:
+        """What was said, to be answered if it is for us and not our own echo."""
+        settings = self._cook.settings
+        rest, named = without_name(heard.text, settings.called)
+        called = self._address.called(named)
+        for_us = self._address.takes(named, settings.listening) or self._always_heeded(rest)
+        self._address.ended()
+        ours = self._ours.ended() and not self._gets_through(rest, named)
+        self._cook.hearing("")
+        if not for_us or ours:
+            return
+        if rest:
+            self._running.say(heard.text, heard.confidence, wait=False, addressed=called)
+        else:
+            self._address.call()
+            self._queue.say("Yes?", Urgency.REPLY)
+
+    def _always_heeded(self, words: str) -> bool:
+        """Whether this is for us in every mode: danger, and "stop" said to what we just said."""
+        danger = told(words) is not None
+        return danger or (self._address.just_spoke and self._running.silences(words))
+
+    def _gets_through(self, words: str, named: bool) -> bool:
+        """Whether this is heeded though we were speaking: "stop", our name, or danger."""
+        asked = named or self._running.silences(words)
+        return plain(words) == "stop" or (asked and not self._ours.repeats(words))
 
 
 class Echo:
@@ -177,6 +209,11 @@ class Echo:
             self._over_ours = self._over_ours or self._since_ours_ms <= _ECHO_MS
         elif self.lull_ms > _LULL_MS:
             self._over_ours = False
+
+    @property
+    def heard(self) -> bool:
+        """Whether the utterance under way was begun while we spoke, or right after."""
+        return self._over_ours
 
     def ended(self) -> bool:
         """Whether the utterance that ends here was begun while we spoke, or right after."""

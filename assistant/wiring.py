@@ -199,9 +199,12 @@ def wait_for(server: IntentServer) -> None:
         raise KitchenError(f"the intent server does not start; see {log}")
 
 
-def recogniser(menu: Menu, engine: str | None) -> Recogniser:
-    """The engine named, else Vosk where a Vosk model is there, else PocketSphinx."""
-    model = compile_model(read_phrase_book(PHRASES), menu)
+def recogniser(menu: Menu, engine: str | None, called: str = "") -> Recogniser:
+    """The engine named, else Vosk where a Vosk model is there, else PocketSphinx.
+
+    called: the name by which the cook may address it; "" for none.
+    """
+    model = compile_model(read_phrase_book(PHRASES), menu, called=called)
     if engine is None:
         try:
             return open_recogniser("vosk", model, MODELS)

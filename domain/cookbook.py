@@ -14,11 +14,12 @@ from pathlib import Path
 from typing import Literal
 
 from domain import written
-from domain.dish_file import Problem, read_dish, refuse_cycles
+from domain.dish_file import read_dish
 from domain.errors import FileProblem, KitchenError
 from domain.kitchen import Kitchen
 from domain.kitchen_file import read_kitchen
 from domain.menu import Dish, Mark, Menu
+from domain.order import Problem, refuse_cycles
 from domain.settings import own_folder
 from domain.yamlfile import Entry, read, suggestion
 

@@ -19,6 +19,14 @@ steps:
 
 What else a step may have:
 
+after: {roast the chicken: 5-10 min}
+    The gap from the end of the step before to the start of this one: “any time”, “at once”,
+    “within 5 min”, “at least 10 min” or “5-10 min”. Between other moments, say which:
+    {roast the chicken: {starts: at least 10 min after its start}}
+    {rest the chicken: {ends: within 5 min after its end}}
+    This step starts, or ends, so long after the start, or the end, of the one before; both may be
+    said. No more is meant than these moments: what ends after another's end may start before it.
+
 uses: {ring: 1, frying pan: {count: 1, holds: 2 servings}}
     A vessel too small for all the servings: the step is then done in batches. An oven is written
     {oven: 200 C} or {oven: {at: 200 C, shelves: 2, tolerance: 5, holds: 8 servings}}.
@@ -33,19 +41,16 @@ pausable: yes
     a pan does not wait.
 """
 
-from collections.abc import Callable, Mapping, Sequence
-from graphlib import CycleError, TopologicalSorter
-from itertools import pairwise
+from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import get_args
 
 from domain import written
-from domain.errors import FileProblem
 from domain.kitchen import UnitSystem
-from domain.menu import Attention, Cues, Dish, Follow, Gate, Ingredient, Step, Use, Way
+from domain.menu import Attention, Cues, Dish, Follow, Gate, Ingredient, Moment, Step, Use, Way
+from domain.order import refuse_cycles
 from domain.yamlfile import Entry, read, suggestion
-
-Problem = Callable[[str, str], FileProblem]  # (what is wrong, the remedy) -> the error to raise
 
 STEPS_AT_MOST = 100
 SENSES = ("sight", "sound", "smell", "feel")
@@ -241,19 +246,31 @@ def _holds(found: Mapping[str, Entry]) -> int | None:
 def _follows(entry: Entry, dish: str, name: str, siblings: tuple[str, ...]) -> tuple[Follow, ...]:
     """What a step waits for: a step, a list of steps, or steps with the gap to each."""
     if entry.kind == "fields":
-        waits = [(step, how, written.gap(how)) for step, how in entry.pairs().items()]
+        waits = [(step, how, _gaps(how)) for step, how in entry.pairs().items()]
     else:
-        waits = [(item.text(), item, (0, None)) for item in entry.items()]
+        waits = [(item.text(), item, [Follow("")]) for item in entry.items()]
     follows: list[Follow] = []
-    for step, where, (least_s, most_s) in waits:
+    for step, where, gaps in waits:
         if step == name:
             raise where.problem("waits for itself", "name the step before it")
         if "/" not in step and step not in siblings:
             others = [other for other in siblings if other != name]
             raise where.problem(f"there is no step “{step}”", suggestion(step, others))
         key = step if "/" in step else f"{dish}/{step}"
-        follows.append(Follow(step=key, least_s=least_s, most_s=most_s))
+        follows += [replace(gap, step=key) for gap in gaps]
     return tuple(follows)
+
+
+def _gaps(entry: Entry) -> list[Follow]:
+    """ "5-10 min", or "{starts: 5 min after its start}", after a step yet to be named."""
+    if entry.kind != "fields":
+        return [Follow("", *written.gap(entry))]
+    found = entry.fields(optional=("starts", "ends"))
+    if not found:
+        raise entry.problem("says no gap", "write “{starts: 5-10 min after its start}”")
+    untils: dict[str, Moment] = {"starts": "start", "ends": "end"}
+    gaps = {untils[name]: written.gap_since(gap) for name, gap in found.items()}
+    return [Follow("", *gap, since, until) for until, (gap, since) in gaps.items()]
 
 
 def _gate(entry: Entry) -> Gate:
@@ -271,18 +288,3 @@ def _gate(entry: Entry) -> Gate:
 def _cues(entry: Entry) -> Cues:
     found = entry.fields(optional=SENSES)
     return Cues(**{sense: _text(found, sense) for sense in SENSES})
-
-
-def refuse_cycles(problem: Problem, steps: Sequence[Step]) -> None:
-    """Raises FileProblem when steps wait for each other in a ring, naming them in order."""
-    named = {step.key: step.name for step in steps}
-    sorter = TopologicalSorter(
-        {step.key: [follow.step for follow in step.follows] for step in steps}
-    )
-    try:
-        sorter.prepare()
-    except CycleError as error:
-        ring: list[str] = error.args[1]  # each step is waited for by the next; first equals last
-        names = [named.get(key, key) for key in reversed(ring)]
-        waits = ", ".join(f"{step} waits for {other}" for step, other in pairwise(names))
-        raise problem(waits, "take one of these waits away") from error

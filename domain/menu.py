@@ -53,14 +53,25 @@ class Use:
 
 @dataclass(frozen=True)
 class Follow:
-    """This step starts between least_s and most_s after `step` ends (most_s None: any time).
+    """From the `since` moment of `step` to the `until` moment of this step lie between least_s and
+    most_s seconds (most_s None: any time).
 
-    step is "step" within the dish or "dish/step" across dishes, always stored in full.
+    step is "step" within the dish or "dish/step" across dishes, always stored in full. The gap
+    is of these two moments alone: a step that has to end after another one's end may begin first.
+    Nothing is held back so that it ends later: a step is begun when its likely time lets its end
+    meet the gap.
     """
 
     step: str
     least_s: int = 0
     most_s: int | None = None
+    since: Moment = "end"
+    until: Moment = "start"
+
+    @property
+    def in_turn(self) -> bool:
+        """True when the step before has to be over before this one begins."""
+        return self.since == "end" and self.until == "start"
 
 
 @dataclass(frozen=True)
@@ -224,19 +235,3 @@ class Menu:
             if dish.name == name:
                 return dish
         raise KeyError(name)
-
-
-def steps_before(menu: Menu) -> dict[str, set[str]]:
-    """By key, all steps that come before each step by its follows, directly or not."""
-    known: dict[str, set[str]] = {}
-
-    def find(key: str) -> set[str]:
-        if key not in known:
-            known[key] = set()
-            direct = [follow.step for follow in menu.step(key).follows]
-            known[key] = set(direct).union(*(find(before) for before in direct))
-        return known[key]
-
-    for step in menu.steps:
-        find(step.key)
-    return known

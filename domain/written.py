@@ -8,7 +8,7 @@ from unicodedata import numeric
 from domain import units
 from domain.errors import UnknownUnit
 from domain.kitchen import UnitSystem
-from domain.menu import Duration
+from domain.menu import Duration, Moment
 from domain.yamlfile import Entry
 
 DAY_S = 24 * 3600
@@ -98,7 +98,20 @@ def gap(entry: Entry) -> tuple[int, int | None]:
 
     Written "any time", "at once", "within 5 min", "at least 10 min", or "5-10 min".
     """
+    return _gap(entry, entry.text())
+
+
+def gap_since(entry: Entry) -> tuple[tuple[int, int | None], Moment]:
+    """A gap as in `gap`, and since which moment: "5 min after its start". Raises FileProblem."""
     line = entry.text()
+    for moment in get_args(Moment):
+        if line.endswith(f" after its {moment}"):
+            return _gap(entry, line.removesuffix(f" after its {moment}")), moment
+    wrong = f"“{line}” does not say since when"
+    raise entry.problem(wrong, "write it like “5-10 min after its start” or “... after its end”")
+
+
+def _gap(entry: Entry, line: str) -> tuple[int, int | None]:
     for words, least, most in (("any time", 0, None), ("at once", 0, 0)):
         if line == words:
             return least, most

@@ -24,7 +24,7 @@ def levels(case: Case, soft: Iterable[Lag]) -> Iterator[Level]:
     100%, 76% and 24%; with margins after waiting in 100%, 74% and 28%.
     """
     missed = tuple(
-        Excess(lag.after, 1, lag.before, lag.most_s, "start", "end")
+        Excess(lag.after, 1, lag.before, lag.most_s, lag.after_moment, lag.before_moment)
         for lag in soft
         if lag.most_s is not None
     )

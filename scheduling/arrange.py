@@ -110,14 +110,28 @@ def moved_later(problem: Problem, plan: Plan, names: Iterable[str]) -> Plan:
 def _move_later(board: Board, names: list[str]) -> None:
     """Moves these tasks later by the same time, as much as the others allow."""
     slots = [board.take_up(name) for name in names]
-    later_s = FAR_S
-    while True:
+    later_s: int | None = FAR_S
+    while later_s is not None:
         each = [board.latest(slot, later_s).start_s - slot.start_s for slot in slots]
         if min(each) == later_s or len(slots) == 1:
-            break
-        later_s = min(each)
+            later_s = _place_later(board, slots, each)
+        else:
+            later_s = min(each)
+
+
+def _place_later(board: Board, slots: list[Scheduled], each: list[int]) -> int | None:
+    """Places each slot by so much later. Where one does not fit beside the others, which may be
+    when they overlap, none is placed, and it tells by how much at most that one can be later."""
+    placed: list[str] = []
     for slot, own_s in zip(slots, each, strict=True):
-        board.place(Scheduled(slot.task, slot.start_s + own_s, slot.end_s + own_s, slot.mode))
+        by_s = board.latest(slot, own_s).start_s - slot.start_s if placed else own_s
+        if by_s != own_s:
+            for name in placed:
+                board.take_up(name)
+            return by_s
+        board.place(Scheduled(slot.task, slot.start_s + by_s, slot.end_s + by_s, slot.mode))
+        placed.append(slot.task)
+    return None
 
 
 def moved_earlier(problem: Problem, plan: Plan, names: Iterable[str], from_s: int = 0) -> Plan:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from domain.kitchen import Kitchen, Oven
-from domain.menu import Dish, Menu, Step
+from domain.menu import Dish, Follow, Menu, Step
 from scheduling.heating import Setting, heating_dish, heating_name, heating_steps, settings
 from scheduling.timetable import ATTENTION_PER_COOK, Progress, Slot, Timetable, oven_use
 from scheduling.washing import Wash, left_dirty, washes, washing_steps
@@ -103,6 +103,15 @@ class Case:
 
     def begun(self, key: str) -> bool:
         return key in self.progress.done or key in self.progress.running
+
+    def to_catch(self, step: Step, follow: Follow) -> bool:
+        """True when a step is under way and what should come before its end is not begun yet."""
+        before = self.steps[follow.step]
+        return (
+            follow.until == "end"
+            and step.key in self.progress.running
+            and not (self.begun(before.key) or self.progress.absent(before))
+        )
 
     def after_now(self, at: float) -> int:
         """Whole seconds from now, rounded up so that nothing is asked for too soon."""
@@ -203,9 +212,10 @@ class Case:
         return f"{heating_dish(self.kitchen, oven)}/{heating_name(self.kitchen, setting)}"
 
     def last_steps(self, dish: Dish) -> list[Step]:
-        """The steps of a dish that nothing else in it follows, of those to be done or done."""
+        """The steps of a dish that may end last, of those to be done or done: no other one has to
+        end after them."""
         there = [step for step in dish.steps if not self.progress.absent(step)]
-        followed = {follow.step for step in there for follow in step.follows}
+        followed = {f.step for step in there for f in step.follows if f.since == "end"}
         return [step for step in there if step.key not in followed]
 
 

@@ -89,18 +89,25 @@ def _at_work(slot: Slot) -> list[tuple[float, float]]:
 def _follow_violations(
     steps: list[Step], timetable: Timetable, progress: Progress
 ) -> Iterator[str]:
+    """What is over cannot be otherwise, nor can the beginning of what is under way."""
+    settled = {(key, moment) for key in progress.done for moment in ("start", "end")}
+    settled |= {(key, "start") for key in progress.running}
+    under_way = {(key, "end") for key in progress.running}
     for step in steps:
-        if step.key in progress.done or step.key in progress.running:
-            continue
         for follow in step.follows:
-            if follow.step not in timetable.slots:
+            since, until = (follow.step, follow.since), (step.key, follow.until)
+            fixed = since in settled | under_way and until in under_way
+            if until in settled or fixed or follow.step not in timetable.slots:
                 continue
             # Plans are in whole seconds from now.
-            gap_s = round(timetable.slots[step.key].start_at - timetable.slots[follow.step].end_at)
+            before, after = timetable.slots[follow.step], timetable.slots[step.key]
+            gap_s = round(after.at(follow.until) - before.at(follow.since))
+            what = f"“{step.key}” {'ends' if follow.until == 'end' else 'is'}"
+            whose = f"{'the start of ' if follow.since == 'start' else ''}“{follow.step}”"
             if gap_s < follow.least_s - 1:
-                yield f"“{step.key}” is too soon after “{follow.step}”: {gap_s} s"
+                yield f"{what} too soon after {whose}: {gap_s} s"
             if follow.most_s is not None and gap_s > follow.most_s + 1:
-                yield f"“{step.key}” is too long after “{follow.step}”: {gap_s} s"
+                yield f"{what} too long after {whose}: {gap_s} s"
 
 
 def _batch_violations(steps: list[Step], timetable: Timetable, progress: Progress) -> Iterator[str]:

@@ -7,7 +7,7 @@ from functools import cached_property, partial
 from typing import Literal
 
 from domain.kitchen import Kitchen
-from domain.menu import Menu, Step, Use
+from domain.menu import Follow, Menu, Moment, Step, Use
 from scheduling.events import Event, State, ends_by_clock, planned_end
 from scheduling.hands import in_hand
 from scheduling.live import take
@@ -98,6 +98,41 @@ class View:
         free_at = max(map(self.end_of, meanwhile), default=self.now)
         return free_at + planned - standing.put_down_at
 
+    def likely_s(self, key: str) -> float:
+        """How long a step that waits will probably take, with the plan's breaks, seconds."""
+        slot = self.timetable.slots.get(key)
+        if slot:
+            return slot.end_at - slot.start_at
+        return self.steps[key].duration.likely_s + self.state.steps[key].extra_s
+
+    def expected(self, key: str, moment: Moment) -> float | None:
+        """When a step began or ended, or will by its time and the plan, POSIX seconds; it may be
+        past. None where no plan says."""
+        standing, slot = self.state.steps[key], self.timetable.slots.get(key)
+        known = standing.at(moment)
+        if known is not None:
+            return known
+        if standing.status == "running":
+            planned = self.planned_end_of(key)
+            return max(planned, slot.end_at) if slot else planned
+        return slot.at(moment) if slot else None
+
+    def lead_s(self, key: str, follow: Follow) -> float:
+        """How long before the moment that a gap is to this step begins, seconds."""
+        return self.likely_s(key) if follow.until == "end" else 0.0
+
+    def first_by(self, key: str, follow: Follow) -> float:
+        """When a step that waits may begin at the soonest by one of its gaps, POSIX seconds.
+
+        Minus infinity when nothing is left to wait for, or nothing tells for how long. A gap to
+        the step's end is met by its likely end, from when the plan expects the step before.
+        """
+        before = self.state.steps.get(follow.step)
+        if before is None or before.status == "skipped":
+            return -math.inf
+        since = self.expected(follow.step, follow.since)
+        return -math.inf if since is None else since + follow.least_s - self.lead_s(key, follow)
+
     def breaks_to_come_s(self, key: str) -> float:
         """How long the plan will yet have a step lie still, seconds."""
         slot = self.timetable.slots.get(key)
@@ -130,13 +165,14 @@ class Obstacle:
 
     what: a step's key, an oven's or a piece of equipment's name, or the gate as shown.
     until: when it should be out of the way, POSIX seconds; None when only the cook can tell.
-    by: the keys of the running steps that take it up.
+    by: the keys of the running steps that take it up. follow: the gap, of a step or a gap.
     """
 
     kind: ObstacleKind
     what: str
     until: float | None = None
     by: tuple[str, ...] = ()
+    follow: Follow | None = None
 
 
 def obstacles(view: View, key: str, at: float) -> list[Obstacle]:
@@ -157,11 +193,12 @@ def _order_obstacles(view: View, key: str, at: float) -> Iterator[Obstacle]:
         before = view.state.steps.get(follow.step)
         if before is None or before.status == "skipped":
             continue
-        if before.status != "done":
+        first = view.first_by(key, follow)
+        if not view.state.lets(follow):
             until = view.end_of(follow.step) if before.status == "running" else None
-            yield Obstacle("step", follow.step, until)
-        elif before.ended_at is not None and before.ended_at + follow.least_s > at:
-            yield Obstacle("gap", follow.step, before.ended_at + follow.least_s)
+            yield Obstacle("step", follow.step, until, follow=follow)
+        elif first > at:
+            yield Obstacle("gap", follow.step, first, follow=follow)
     if step.gate and step.gate.moment == "start" and standing.gate_seen_at is None:
         yield Obstacle("gate", step.gate.shown)
 
@@ -327,15 +364,16 @@ def cook_of(view: View, key: str) -> str:
 def _latest_moment(view: View, key: str) -> float:
     """When a step that needs no hands begins whatever the plan says: its longest gap is over.
 
-    A pan does not wait for a better plan: rice that has simmered stands from then on.
+    A pan does not wait for a better plan: rice that has simmered stands from then on. A gap to
+    its end that can no longer be met lets it begin at once.
     """
     step = view.steps[key]
     moments = [
-        before.ended_at + follow.most_s
+        since + max(0.0, follow.most_s - view.lead_s(key, follow))
         for follow in step.follows
         if follow.most_s is not None
         and (before := view.state.steps.get(follow.step)) is not None
-        and before.ended_at is not None
+        and (since := before.at(follow.since)) is not None
     ]
     return min(moments, default=math.inf) if step.attention != "hands-on" else math.inf
 
@@ -358,8 +396,9 @@ def _first_moment(view: View, key: str, planned_at: float) -> float:
     moments = [planned_at, states[key].gate_seen_at or planned_at]
     for follow in step.follows:
         before = states.get(follow.step)
-        if before and before.status == "done" and before.ended_at is not None:
-            moments.append(before.ended_at + follow.least_s)
+        moments.append(view.first_by(key, follow))
+        if before and before.status != "skipped":  # it may have come sooner than was expected
+            moments.append(before.at(follow.since) or planned_at)
     for other in view.steps.values():
         ended_at = states[other.key].ended_at
         if ended_at is not None and _share(step, other):

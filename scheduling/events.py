@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field
 from typing import Literal
 
-from domain.menu import Dish, Step
+from domain.menu import Dish, Follow, Moment, Step
 
 EventKind = Literal[
     "cook_started",  # value: wanted service, POSIX seconds, or None for as soon as possible
@@ -77,6 +77,13 @@ class StepState:
         """True when nothing more is to be done: done or skipped."""
         return self.status in ("done", "skipped")
 
+    def at(self, moment: Moment) -> float | None:
+        """When it began or ended, POSIX seconds; None while that is still to come.
+
+        What was done without having been begun is taken to have begun as it ended.
+        """
+        return self.ended_at if moment == "end" or self.began_at is None else self.began_at
+
     @property
     def moves(self) -> bool:
         """True while it is under way and not put down."""
@@ -125,6 +132,12 @@ class State:
     def over(self, key: str) -> bool:
         """True when nothing more is to be done of this step, or it is not there at all."""
         return key not in self.steps or self.steps[key].over
+
+    def lets(self, follow: Follow) -> bool:
+        """True when the step before has got as far as it must before the one after may begin."""
+        if follow.until == "end" or self.over(follow.step):
+            return True
+        return follow.since == "start" and self.steps[follow.step].began_at is not None
 
 
 def planned_end(step: Step, standing: StepState) -> float:

@@ -5,7 +5,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from domain.kitchen import Kitchen, Oven
-from domain.menu import Duration, Menu, Step, Use, steps_before
+from domain.menu import Duration, Menu, Step, Use
+from domain.order import steps_before
 from domain.rounding import dial
 from domain.units import from_celsius
 from scheduling.timetable import oven_use

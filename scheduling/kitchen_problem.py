@@ -148,9 +148,11 @@ class Gap:
 
 def _gaps(case: Case) -> Iterator[Gap]:
     for step in case.menu.steps:
-        if not case.begun(step.key):
-            for follow in step.follows:
+        for follow in step.follows:
+            if not case.begun(step.key):
                 yield _gap(case, step, follow)
+            elif case.to_catch(step, follow):
+                yield _gap_back(step, follow)
 
 
 def _gap(case: Case, step: Step, follow: Follow) -> Gap:
@@ -158,13 +160,21 @@ def _gap(case: Case, step: Step, follow: Follow) -> Gap:
     least, most = follow.least_s, follow.most_s
     if case.progress.absent(step) or case.progress.absent(before):
         most = None
-    if follow.step in case.progress.done:
-        ended = case.progress.done[follow.step][1]
-        least = case.after_now(ended + least)
-        most = None if most is None else case.after_now(ended + most)
-        return Gap(Lag(ORIGIN, step.key, least, most), soft=True)
-    soft = case.soft or follow.step in case.progress.running
-    return Gap(Lag(follow.step, step.key, least, most), soft)
+    lag = Lag(follow.step, step.key, least, most, follow.since, follow.until)
+    since = case.progress.known(follow.step, follow.since)
+    if since is not None:
+        least = case.after_now(since + least)
+        most = None if most is None else case.after_now(since + most)
+        return Gap(replace(lag, before=ORIGIN, least_s=least, most_s=most), soft=True)
+    return Gap(lag, case.soft or follow.step in case.progress.running)
+
+
+def _gap_back(step: Step, follow: Follow) -> Gap:
+    """From the end of a step under way back to what should have come before that end: no sooner
+    than the most, and no later than the least if that can still be."""
+    least = None if follow.most_s is None else -follow.most_s
+    lag = Lag(step.key, follow.step, least, -follow.least_s, follow.until, follow.since)
+    return Gap(lag, soft=True)
 
 
 def _marks(case: Case) -> Iterator[Gap]:
@@ -203,7 +213,8 @@ def _service_lags(case: Case) -> Iterator[Lag]:
         for step in case.menu.steps
         if not case.begun(step.key) and not case.progress.absent(step)
         for follow in step.follows
-        if follow.least_s >= 0
+        if follow.since == "end"
+        and follow.least_s >= 0
         and case.course_s(step.dish) <= case.course_s(case.steps[follow.step].dish)
     }
     for step in case.menu.steps:

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from domain.kitchen import Kitchen, Oven
-from domain.menu import Duration, Follow, Menu, Step
+from domain.menu import Duration, Follow, Menu, Moment, Step
 from scheduling.case import SERVICE, Case, on_oven
 from scheduling.heating import heat_s
 from scheduling.kitchen_problem import gap_lag, kitchen_problem, step_tasks
@@ -41,12 +41,18 @@ class Limit:
     """One thing that could be otherwise.
 
     name: the step's key, or what the dish, the oven or the piece is called; after: the step before
-    a gap.
+    a gap, since and until: the moments that the gap is between.
     """
 
     kind: Kind
     name: str
     after: str = ""
+    since: Moment = "end"
+    until: Moment = "start"
+
+    def of(self, follow: Follow) -> bool:
+        """True for a limit of this gap of the step."""
+        return (self.after, self.since, self.until) == (follow.step, follow.since, follow.until)
 
 
 def limits_of(case: Case) -> tuple[Limit, ...]:
@@ -55,7 +61,7 @@ def limits_of(case: Case) -> tuple[Limit, ...]:
     waits = [(f, s) for s in left if not case.begun(s.key) for f in s.follows]
     long = [
         *((length_s(case, step), Limit("length", step.key)) for step in left),
-        *((f.least_s, Limit("rest", s.key, f.step)) for f, s in waits if f.least_s > 0),
+        *((f.least_s, _gap("rest", s, f)) for f, s in waits if f.least_s > 0),
         *((heating_s(case, oven), Limit("heating", oven.name)) for oven in case.ovens),
     ]
     long.sort(key=lambda item: -item[0])
@@ -66,8 +72,12 @@ def limits_of(case: Case) -> tuple[Limit, ...]:
         *(Limit("mark", s.key) for s in left if s.key in marked and not case.begun(s.key)),
         *(Limit("course", d.name) for d in dishes if case.progress.course_s(case.menu, d.name)),
         *(limit for takes_s, limit in long if takes_s > 0),
-        *(Limit("soon", s.key, f.step) for f, s in waits if f.most_s is not None),
+        *(_gap("soon", s, f) for f, s in waits if f.most_s is not None),
     )
+
+
+def _gap(kind: Kind, step: Step, follow: Follow) -> Limit:
+    return Limit(kind, step.key, follow.step, follow.since, follow.until)
 
 
 def without(case: Case, gone: Collection[Limit], by_s: int | None = None) -> Problem:
@@ -114,7 +124,7 @@ def _demand(case: Case, problem: Problem, breaks: Breaks, limit: Limit) -> Deman
         task = problem.task(breaks.at(limit.name, "start"))
         return Demand(shut=((task.name, len(task.modes) // 2),))
     step = case.menu.step(limit.name)
-    follow = next(f for f in step.follows if f.step == limit.after)
+    follow = next(f for f in step.follows if _gap(limit.kind, step, f) == limit)
     lag = gap_lag(case, step, follow)
     one = replace(lag, most_s=None) if limit.kind == "rest" else replace(lag, least_s=None)
     before, after = (
@@ -213,7 +223,7 @@ def _eased(case: Case, gone: Collection[Limit]) -> Case:
 
 def _eased_menu(menu: Menu, gone: Collection[Limit]) -> Menu:
     def follow(step: Step, one: Follow) -> Follow:
-        rest, soon = (Limit("rest", step.key, one.step), Limit("soon", step.key, one.step))
+        rest, soon = _gap("rest", step, one), _gap("soon", step, one)
         return replace(
             one,
             least_s=min(0, one.least_s) if rest in gone else one.least_s,

@@ -148,15 +148,16 @@ def _put(state: State, key: str, standing: StepState) -> State:
 
 
 def followers(steps: Mapping[str, Step], key: str) -> list[Step]:
-    """The steps that directly follow this one."""
-    return [step for step in steps.values() if any(f.step == key for f in step.follows)]
+    """The steps that this one has to be over for."""
+    return [s for s in steps.values() if any(f.step == key and f.in_turn for f in s.follows)]
 
 
 def _close_before(steps: Mapping[str, Step], state: State, key: str, at: float) -> State:
-    """What the cook has begun or done ends all that it follows, whether or not that was said."""
+    """What the cook has begun or done ends all that had to be over first, whether or not that was
+    said. Nothing follows from the other gaps: of them a cook may think differently."""
     for follow in steps[key].follows:
         before = state.steps.get(follow.step)
-        if before is None or before.over:
+        if before is None or before.over or not follow.in_turn:
             continue
         state = _close_before(steps, state, follow.step, at)
         end = max(at, before.began_at or at)

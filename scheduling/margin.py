@@ -2,7 +2,7 @@
 
 from math import sqrt
 
-from domain.menu import Dish
+from domain.menu import Dish, Moment, Step
 from scheduling.case import Case
 
 
@@ -16,27 +16,42 @@ def margin_s(case: Case, dish: Dish) -> int:
     """
     if case.wanted_at is None:
         return 0
-    chains: dict[str, tuple[int, int]] = {}
-    last = [_chain(case, step.key, chains) for step in case.last_steps(dish)]
+    chains: dict[tuple[str, Moment], tuple[int, int]] = {}
+    last = [_chain(case, step.key, "end", chains) for step in case.last_steps(dish)]
     _, squares = max(last, default=(0, 0))
     return min(dish.hold_s, round(sqrt(squares)))
 
 
-def _chain(case: Case, key: str, chains: dict[str, tuple[int, int]]) -> tuple[int, int]:
-    """What is left of the longest chain up to a step's end: its likely seconds, and the sum of
-    the squares of what its steps can overrun."""
-    if key not in chains:
-        chains[key] = 0, 0  # what is done; and a circle, which no plan can keep, ends here
-        if key not in case.progress.done:
+def _chain(
+    case: Case, key: str, moment: Moment, chains: dict[tuple[str, Moment], tuple[int, int]]
+) -> tuple[int, int]:
+    """What is left of the longest chain up to a step's start or end: its likely seconds, and the
+    sum of the squares of what its steps can overrun."""
+    at = key, moment
+    if at not in chains:
+        chains[at] = 0, 0  # what is past; and a circle, which no plan can keep, ends here
+        if case.progress.known(key, moment) is None:
             step = case.steps[key]
-            before = [(_chain(case, f.step, chains), f.least_s) for f in step.follows]
-            length_s, squares = max(
-                ((length_s + gap_s, squares) for (length_s, squares), gap_s in before),
-                default=(0, 0),
-            )
-            if not case.progress.absent(step):
-                lasts = [choice.step.duration for choice in case.choices[key]]
-                length_s += max(one.likely_s for one in lasts)
-                squares += max(one.high_s - one.likely_s for one in lasts) ** 2
-            chains[key] = length_s, squares
-    return chains[key]
+            before = [
+                (_chain(case, f.step, f.since, chains), f.least_s)
+                for f in step.follows
+                if f.until == moment
+            ]
+            found = [(length_s + gap_s, squares) for (length_s, squares), gap_s in before]
+            if moment == "end":
+                own_s, own = _own(case, step)
+                start_s, squares = _chain(case, key, "start", chains)
+                found = [(length_s, sq + own) for length_s, sq in found]
+                found.append((start_s + own_s, squares + own))
+            chains[at] = max(found, default=(0, 0))
+    return chains[at]
+
+
+def _own(case: Case, step: Step) -> tuple[int, int]:
+    """A step's likely seconds, and the square of what it can overrun; nothing where it is left
+    out."""
+    if case.progress.absent(step):
+        return 0, 0
+    lasts = [choice.step.duration for choice in case.choices[step.key]]
+    longest_s = max(one.likely_s for one in lasts)
+    return longest_s, max(one.high_s - one.likely_s for one in lasts) ** 2

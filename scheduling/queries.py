@@ -89,9 +89,7 @@ def _step_ready_at(view: View, step: Step) -> float | None:
         return standing.ended_at
     if standing.status == "running":
         return view.end_of(step.key)
-    slot = view.timetable.slots.get(step.key)
-    length = slot.end_at - slot.start_at if slot else step.duration.likely_s + standing.extra_s
-    return starts_at(view, step.key) + length
+    return starts_at(view, step.key) + view.likely_s(step.key)
 
 
 def service_at(view: View) -> float:

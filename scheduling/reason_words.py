@@ -110,10 +110,12 @@ def _limit(case: Case, limit: Limit, manner: Manner) -> str:
     if limit.kind == "mark":
         return f"the mark of {step} at {span}"
     before = called(case, limit.after)
+    whose = f"the start of {before}" if limit.since == "start" else before
     if limit.kind == "rest":
-        return f"the {span} between {before} and {step}"
-    most_s = _follow(case, limit).most_s
-    return f"{step} {f'within {manner.span(most_s)} of' if most_s else 'at once after'} {before}"
+        to = f"the end of {step}" if limit.until == "end" else step
+        return f"the {span} between {whose} and {to}"
+    most_s, what = _follow(case, limit).most_s, f"{step} done" if limit.until == "end" else step
+    return f"{what} {f'within {manner.span(most_s)} of' if most_s else 'at once after'} {whose}"
 
 
 def _lasting(case: Case, step: Step, manner: Manner) -> str:
@@ -162,7 +164,7 @@ def _length_s(case: Case, limit: Limit) -> float:
 
 
 def _follow(case: Case, limit: Limit) -> Follow:
-    return next(f for f in case.menu.step(limit.name).follows if f.step == limit.after)
+    return next(filter(limit.of, case.menu.step(limit.name).follows))
 
 
 # --- changes ------------------------------------------------------------------------------------

@@ -4,9 +4,9 @@ from collections.abc import Callable, Mapping
 from functools import partial
 
 from domain.cookbook import DISHES_AT_MOST
-from domain.dish_file import refuse_cycles
 from domain.errors import FileProblem
 from domain.menu import Dish, Step
+from domain.order import refuse_cycles
 from scheduling.events import Event, State
 from scheduling.menu_now import added_dish
 from scheduling.timetable import is_heating, of_no_dish
@@ -50,7 +50,7 @@ def _began(steps: Mapping[str, Step], state: State, event: Event) -> str | None:
     if standing.status == "running" and (standing.began_by == "cook" or event.by == "clock"):
         return f"{called(step)} has already begun."
     if event.by == "clock" and (
-        standing.status == "skipped" or not all(state.over(f.step) for f in step.follows)
+        standing.status == "skipped" or not all(map(state.lets, step.follows))
     ):
         return f"{called(step)} cannot begin yet."
     return None
@@ -92,7 +92,7 @@ def _longer(steps: Mapping[str, Step], state: State, event: Event) -> str | None
 def _undone_by_hand(steps: Mapping[str, Step], state: State, key: str) -> str | None:
     """A step cannot go on once the cook has begun what comes after it."""
     for step in steps.values():
-        if all(follow.step != key for follow in step.follows):
+        if not any(follow.step == key and follow.in_turn for follow in step.follows):
             continue
         after = state.steps[step.key]
         by_cook = (after.began_at is not None and after.began_by == "cook") or (

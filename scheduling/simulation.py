@@ -6,13 +6,13 @@ The plan is not made anew on the way, as the live schedule's is, and what only t
 before a step begins is taken as seen as soon as all else is ready.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
 
-from domain.menu import Follow, Step
+from domain.menu import Follow, Moment, Step
 from scheduling.dispatch import View, capacity, oven_of
 from scheduling.queries import paused_s
 from scheduling.timetable import (
@@ -30,24 +30,49 @@ Flags = npt.NDArray[np.bool_]
 
 
 @dataclass(frozen=True)
+class Gaps:
+    """From one moment of each step j to the beginning of each k, (n, n), [j, k].
+
+    waits: k waits for that moment. least, most: seconds, minus and plus infinity for none.
+    """
+
+    waits: Flags
+    least: Floats
+    most: Floats
+
+
+@dataclass(frozen=True)
+class ToEnd:
+    """Step number `after` begins no sooner than lag_s after the moment of number `before`, as far
+    as that is known or expected: its end then meets the gap."""
+
+    before: int
+    after: int
+    since: Moment
+    lag_s: float
+
+
+@dataclass(frozen=True)
 class Rules:
     """What keeps n steps in order, as arrays; times are seconds from the view's now.
 
     keys: the n steps under way or still to begin, in the plan's order. planned (n): when each
-    is to begin, its true beginning for one under way. under_way (n). ready, latest (n): what
-    steps already over ask for. follows (n, n): [j, k] where k waits for j; least, most (n, n):
-    from the end of j, minus and plus infinity for none. demands (n, r) of capacity (r).
-    clash (n, n): two that cannot be in one oven.
+    is to begin, its true beginning for one under way; planned_end (n). likely (n): how long each
+    should take. under_way (n). ready, latest (n): what moments already past ask for. since_start
+    (None for no gaps), since_end: from these moments of each step on. to_end: gaps to ends.
+    demands (n, r) of capacity (r). clash (n, n): two that cannot be in one oven.
     """
 
     keys: tuple[str, ...]
     planned: Floats
+    planned_end: Floats
+    likely: Floats
     under_way: Flags
     ready: Floats
     latest: Floats
-    follows: Flags
-    least: Floats
-    most: Floats
+    since_start: Gaps | None
+    since_end: Gaps
+    to_end: tuple[ToEnd, ...]
     demands: Counts
     capacity: Counts
     clash: Flags
@@ -57,22 +82,26 @@ def rules_of(view: View) -> Rules:
     """The rules for what is under way or still to come; a pause is taken as over now."""
     steps = _in_order(view)
     keys = tuple(step.key for step in steps)
-    follows, least, most = _gaps(view, steps)
     ready, latest = _gaps_since(view, steps)
     demands, there = _demands(view, steps)
     under_way = [view.state.steps[key].status == "running" for key in keys]
+    staggered = any(follow.since == "start" for step in steps for follow in step.follows)
     return Rules(
         keys,
-        np.array([_planned_at(view, key) - view.now for key in keys]),
-        np.array(under_way, dtype=bool),
-        ready,
-        latest,
-        follows,
-        least,
-        most,
-        demands,
-        there,
-        np.array([[_clash(view, one, other) for other in steps] for one in steps], dtype=bool),
+        planned=np.array([_planned_at(view, key) - view.now for key in keys]),
+        planned_end=np.array([_planned_end(view, key) - view.now for key in keys]),
+        likely=np.array([view.likely_s(key) for key in keys]),
+        under_way=np.array(under_way, dtype=bool),
+        ready=ready,
+        latest=latest,
+        since_start=_gaps(view, steps, "start") if staggered else None,
+        since_end=_gaps(view, steps, "end"),
+        to_end=tuple(_gaps_to_ends(view, steps)),
+        demands=demands,
+        capacity=there,
+        clash=np.array(
+            [[_clash(view, one, other) for other in steps] for one in steps], dtype=bool
+        ),
     )
 
 
@@ -100,7 +129,10 @@ class _Runs:
         self.began = np.where(rules.under_way, rules.planned, np.inf) + np.zeros(shape)
         self.ended = np.full(shape, np.inf)
         self.ending = np.where(self.waiting, np.inf, np.maximum(self.began + lengths, 0.0))
-        self.left = np.broadcast_to(rules.follows.sum(axis=0), shape).copy()
+        left = rules.since_end.waits.sum(axis=0)
+        if rules.since_start:
+            left = left + rules.since_start.waits[~rules.under_way].sum(axis=0)
+        self.left = np.broadcast_to(left, shape).copy()
         self.ready = np.broadcast_to(rules.ready, shape).copy()
         self.latest = np.broadcast_to(rules.latest, shape).copy()
         taken = rules.demands[rules.under_way].sum(axis=0)
@@ -112,7 +144,7 @@ class _Runs:
         """One event in each run: an end, a beginning, or time that passes; False after the last."""
         next_end = self.ending.min(axis=1, initial=np.inf)
         in_turn = self.waiting & (self.left == 0)
-        moment = np.maximum(np.minimum(self.rules.planned, self.latest), self.ready)
+        moment = self._moments()
         free = in_turn & (moment <= self.at[:, None]) & (next_end > self.at)[:, None]
         free &= self._fits()
         begins = free.any(axis=1)
@@ -123,6 +155,23 @@ class _Runs:
         self._begin(np.flatnonzero(begins), free)
         self._end(np.flatnonzero(moves & (next_end <= self.at)))
         return bool((begins | moves).any())
+
+    def _moments(self) -> Floats:
+        """When each step is to begin, as far as its gaps and the plan tell."""
+        moment = np.maximum(np.minimum(self.rules.planned, self.latest), self.ready)
+        for gap in self.rules.to_end:
+            first = self._expected(gap.before, gap.since) + gap.lag_s
+            moment[:, gap.after] = np.maximum(moment[:, gap.after], first)
+        return moment
+
+    def _expected(self, which: int, moment: Moment) -> Floats:
+        """When a step began or ended in each run, or should by its time and the plan."""
+        began, ended = self.began[:, which], self.ended[:, which]
+        if moment == "start":
+            return np.where(np.isfinite(began), began, self.rules.planned[which])
+        due = np.where(np.isfinite(began), began + self.rules.likely[which], -np.inf)
+        due = np.maximum(due, self.rules.planned_end[which])
+        return np.where(np.isfinite(ended), ended, due)
 
     def _fits(self) -> Flags:
         """Hands, places and ovens are there for the step; what it does not need is no matter."""
@@ -138,16 +187,24 @@ class _Runs:
         self.ending[rows, first] = self.at[rows] + self.lengths[rows, first]
         self.spare[rows] -= self.rules.demands[first]
         self.clashes[rows] += self.rules.clash[first]
+        if self.rules.since_start:
+            self._let(rows, first, self.at[rows], self.rules.since_start)
 
     def _end(self, rows: npt.NDArray[np.intp]) -> None:
         which = self.ending[rows].argmin(axis=1)
         at = self.ending[rows, which]
         self.ended[rows, which], self.ending[rows, which] = at, np.inf
-        self.left[rows] -= self.rules.follows[which]
-        self.ready[rows] = np.maximum(self.ready[rows], at[:, None] + self.rules.least[which])
-        self.latest[rows] = np.minimum(self.latest[rows], at[:, None] + self.rules.most[which])
+        self._let(rows, which, at, self.rules.since_end)
         self.spare[rows] += self.rules.demands[which]
         self.clashes[rows] -= self.rules.clash[which]
+
+    def _let(
+        self, rows: npt.NDArray[np.intp], which: npt.NDArray[np.intp], at: Floats, gaps: Gaps
+    ) -> None:
+        """The moment has come that others wait for: their gaps are counted from it."""
+        self.left[rows] -= gaps.waits[which]
+        self.ready[rows] = np.maximum(self.ready[rows], at[:, None] + gaps.least[which])
+        self.latest[rows] = np.minimum(self.latest[rows], at[:, None] + gaps.most[which])
 
 
 # --- from a view to arrays ----------------------------------------------------------------------
@@ -174,26 +231,44 @@ def _planned_at(view: View, key: str) -> float:
     return slot.start_at + paused_s(view) if slot else view.now
 
 
-def _gaps(view: View, steps: list[Step]) -> tuple[Flags, Floats, Floats]:
-    """Who waits for whom among these steps, their ovens' heating and washing up included."""
+def _planned_end(view: View, key: str) -> float:
+    """When a step is expected to end as things stand, POSIX seconds."""
+    end = view.expected(key, "end")
+    return _planned_at(view, key) + view.likely_s(key) if end is None else end
+
+
+def _gaps(view: View, steps: list[Step], since: Moment) -> Gaps:
+    """Who waits for this moment of whom among these steps, heating and washing up included."""
     index = {step.key: n for n, step in enumerate(steps)}
     shape = len(steps), len(steps)
-    follows, least, most = np.zeros(shape, bool), np.full(shape, -np.inf), np.full(shape, np.inf)
+    waits, least, most = np.zeros(shape, bool), np.full(shape, -np.inf), np.full(shape, np.inf)
     for k, step in enumerate(steps):
         first = (*_heated_by(view, step), *_washed_for(view, step))
         for follow in (*step.follows, *map(Follow, first)):
-            if follow.step in index:
+            if follow.step in index and follow.since == since:
                 j = index[follow.step]
-                follows[j, k] = True
-                least[j, k] = max(least[j, k], follow.least_s)
-                most[j, k] = min(most[j, k], _most_s(step, follow))
-    return follows, least, most
+                if follow.until == "start":
+                    waits[j, k] = True
+                    least[j, k] = max(least[j, k], follow.least_s)
+                most[j, k] = min(most[j, k], _most_s(view, step, follow))
+    return Gaps(waits, least, most)
 
 
-def _most_s(step: Step, follow: Follow) -> float:
+def _gaps_to_ends(view: View, steps: list[Step]) -> Iterator[ToEnd]:
+    """The gaps to the ends of these steps, from moments of others of them."""
+    index = {step.key: n for n, step in enumerate(steps)}
+    for k, step in enumerate(steps):
+        for follow in step.follows:
+            if follow.until == "end" and follow.step in index:
+                lag_s = follow.least_s - view.lead_s(step.key, follow)
+                yield ToEnd(index[follow.step], k, follow.since, lag_s)
+
+
+def _most_s(view: View, step: Step, follow: Follow) -> float:
     """The gap after which a step begins whatever the plan says: not one that needs hands."""
-    pulls = follow.most_s is not None and step.attention != "hands-on"
-    return float(follow.most_s) if pulls and follow.most_s is not None else np.inf
+    if follow.most_s is None or step.attention == "hands-on":
+        return np.inf
+    return follow.most_s - view.lead_s(step.key, follow)
 
 
 def _gaps_since(view: View, steps: list[Step]) -> tuple[Floats, Floats]:
@@ -202,12 +277,11 @@ def _gaps_since(view: View, steps: list[Step]) -> tuple[Floats, Floats]:
     for k, step in enumerate(steps):
         for follow in step.follows:
             before = view.state.steps.get(follow.step)
-            if before is None or before.ended_at is None:
+            since = before.at(follow.since) if before else None
+            if before is None or since is None:
                 continue
-            since = before.ended_at - view.now
-            latest[k] = min(latest[k], since + _most_s(step, follow))
-            if before.status == "done":
-                ready[k] = max(ready[k], since + follow.least_s)
+            latest[k] = min(latest[k], since - view.now + _most_s(view, step, follow))
+            ready[k] = max(ready[k], view.first_by(step.key, follow) - view.now)
     return ready, latest
 
 

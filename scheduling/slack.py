@@ -3,9 +3,10 @@
 Times are POSIX seconds, spans are seconds.
 """
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
-from domain.menu import Step
+from domain.menu import Moment, Step
 from scheduling.dispatch import Obstacle, View, capacity, obstacles, oven_of
 from scheduling.queries import left_to_do, ready_at, serve_at, service_at, starts_at
 from scheduling.refusals import called
@@ -25,18 +26,31 @@ def slack(view: View) -> dict[str, float]:
     begin = {step.key: starts_at(view, step.key) for step in left}
     end = {step.key: ready_at(view, step.key) or view.now for step in left}
     latest: dict[str, float] = {}
-    for step in sorted(left, key=lambda s: (end[s.key], begin[s.key]), reverse=True):
-        bounds = [due.get(step.dish, max(due.values()))]
-        for after in left:
-            if after.key not in latest or after.key == step.key:
-                continue
-            begins_by = latest[after.key] - (end[after.key] - begin[after.key])
-            gaps = [f.least_s for f in after.follows if f.step == step.key]
-            bounds += [begins_by - gap for gap in gaps]
-            if end[step.key] <= begin[after.key] and contend(view, step, after, begin, end):
-                bounds.append(begins_by)
-        latest[step.key] = min(bounds)
+    in_order = sorted(left, key=lambda s: (end[s.key], begin[s.key]), reverse=True)
+    in_turn = all(follow.in_turn for step in left for follow in step.follows)
+    for _ in range(1 if in_turn else ROUNDS):
+        for step in in_order:
+            bounds = [due.get(step.dish, max(due.values()))]
+            for after in left:
+                if after.key not in latest or after.key == step.key:
+                    continue
+                ends_by = latest[after.key]
+                begins_by = ends_by - (end[after.key] - begin[after.key])
+                bounds += _bounds(step, after, begins_by, ends_by, end[step.key] - begin[step.key])
+                if end[step.key] <= begin[after.key] and contend(view, step, after, begin, end):
+                    bounds.append(begins_by)
+            latest[step.key] = min(bounds)
     return {key: latest[key] - end[key] for key in begin}
+
+
+def _bounds(
+    step: Step, after: Step, begins_by: float, ends_by: float, length_s: float
+) -> Iterator[float]:
+    """When a step must end by the gaps from it to one that begins and ends by these moments."""
+    for follow in after.follows:
+        if follow.step == step.key:
+            by = (ends_by if follow.until == "end" else begins_by) - follow.least_s
+            yield by + length_s if follow.since == "start" else by
 
 
 def contend(
@@ -60,6 +74,10 @@ def contend(
         if taken > capacity(view, what, after.key):
             return True
     return False
+
+
+# Of gaps from a start or to an end, what comes after may end first: then one round is not enough.
+ROUNDS = 3
 
 
 @dataclass(frozen=True)
@@ -113,7 +131,9 @@ def _waits_s(view: View, step: Step) -> float:
     """How far a start now overruns what may lie between this step and what comes after it."""
     end = view.now + _length(view, step)
     over = [
-        starts_at(view, after.key) - end - follow.most_s
+        _moment(view, after.key, follow.until)
+        - (view.now if follow.since == "start" else end)
+        - follow.most_s
         for after in left_to_do(view)
         for follow in after.follows
         if follow.step == step.key and follow.most_s is not None
@@ -124,6 +144,10 @@ def _waits_s(view: View, step: Step) -> float:
         if all(view.state.steps[s.key].over for s in others):
             over.append(serve_at(view, dish.name) - end - dish.hold_s)
     return max(0.0, *over) if over else 0.0
+
+
+def _moment(view: View, key: str, moment: Moment) -> float:
+    return starts_at(view, key) if moment == "start" else ready_at(view, key) or view.now
 
 
 def _delays_s(view: View, step: Step) -> float:
@@ -153,16 +177,25 @@ def _reason(view: View, obstacle: Obstacle) -> str:
         return f"we wait until {what}"
     if obstacle.kind == "cook":
         return f"your hands are busy with {takers}"
-    if obstacle.kind == "step":
-        return f"it waits for {called(view.steps[what])}"
-    if obstacle.kind == "gap":
-        left = _minutes((obstacle.until or view.now) - view.now)
-        return f"it has to wait {left} more after {called(view.steps[what])}"
+    if obstacle.kind in ("step", "gap"):
+        return _order_reason(view, obstacle)
     if not obstacle.by:
         return f"there is no {what} for it"
     if obstacle.kind == "ring":
         return f"every ring is taken: {takers}"
     return f"the {what} is taken by {takers}"
+
+
+def _order_reason(view: View, obstacle: Obstacle) -> str:
+    follow, before = obstacle.follow, called(view.steps[obstacle.what])
+    since_start = follow is not None and follow.since == "start"
+    if obstacle.kind == "step":
+        return f"it waits for {before}{' to begin' if since_start else ''}"
+    left = _minutes((obstacle.until or view.now) - view.now)
+    if follow is not None and follow.until == "end":
+        whose = "the start of " if since_start else ""
+        return f"it would be done {left} too soon after {whose}{before}"
+    return f"it has to wait {left} more after {before}{' began' if since_start else ''}"
 
 
 def _minutes(seconds: float) -> str:

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from domain.menu import Menu, Step, Use
+from domain.menu import Menu, Moment, Step, Use
 from scheduling.plan import LevelResult
 
 # What a step takes of a cook's attention, in quarters: common practice, not a published figure.
@@ -46,6 +46,10 @@ class Slot:
     def cooks(self) -> tuple[str | None, ...]:
         """The cook of each stretch."""
         return (self.cook, *(self.then or (self.cook,) * len(self.breaks)))
+
+    def at(self, moment: Moment) -> float:
+        """When it starts or ends, POSIX seconds."""
+        return self.start_at if moment == "start" else self.end_at
 
 
 @dataclass(frozen=True)
@@ -123,6 +127,12 @@ class Progress:
     def absent(self, step: Step) -> bool:
         """True when the step will not be done at all."""
         return step.key in self.skipped or step.dish in self.dropped
+
+    def known(self, key: str, moment: Moment) -> float | None:
+        """When a step began or ended; None while that is still to come."""
+        if key in self.done:
+            return self.done[key][0 if moment == "start" else 1]
+        return self.running[key][0] if moment == "start" and key in self.running else None
 
     def course_s(self, menu: Menu, dish: str) -> int:
         """How long after service a dish is served, seconds; negative before it."""

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import replace
 
-from domain.menu import Step
+from domain.menu import Follow, Step
 from scheduling.case import BEGIN, SERVICE, Case, ready_task
 from scheduling.heating import Setting, heat_s
 from scheduling.oven_rules import current_setting, needs_heating, unused_heating
@@ -97,15 +97,8 @@ def missed_limits(case: Case, timetable: Timetable) -> Iterator[str]:
     """The most-gaps and marks that the timetable does not keep, each with by how much."""
     for step in case.menu.steps:
         for follow in step.follows:
-            both = step.key in timetable.slots and follow.step in timetable.slots
-            if both and follow.most_s is not None and not case.begun(step.key):
-                slot, before = timetable.slots[step.key], timetable.slots[follow.step]
-                over_s = slot.start_at - before.end_at - follow.most_s
-                if over_s > 1:
-                    yield (
-                        f"“{_said(step)}” should come within {minutes(follow.most_s)} of "
-                        f"“{_said(case.steps[follow.step])}”; it is {minutes(over_s)} late"
-                    )
+            if step.key in timetable.slots and follow.step in timetable.slots:
+                yield from _missed_gap(case, timetable, step, follow)
     begun_at = case.now if case.progress.started_at is None else case.progress.started_at
     for mark in case.menu.marks:
         if mark.step in timetable.slots and not case.begun(mark.step):
@@ -115,6 +108,22 @@ def missed_limits(case: Case, timetable: Timetable) -> Iterator[str]:
                     f"the mark “{mark.shown.rstrip('.') or _said(case.steps[mark.step])}” at "
                     f"{minutes(mark.at_s)} is missed by {minutes(over_s)}"
                 )
+
+
+def _missed_gap(case: Case, timetable: Timetable, step: Step, follow: Follow) -> Iterator[str]:
+    before, after = timetable.slots[follow.step], timetable.slots[step.key]
+    gap_s = after.at(follow.until) - before.at(follow.since)
+    should = "should end" if follow.until == "end" else "should come"
+    whose = (
+        f"{'the start of ' if follow.since == 'start' else ''}“{_said(case.steps[follow.step])}”"
+    )
+    if follow.most_s is not None and gap_s > follow.most_s + 1 and not case.begun(step.key):
+        within, over = minutes(follow.most_s), minutes(gap_s - follow.most_s)
+        yield f"“{_said(step)}” {should} within {within} of {whose}; it is {over} late"
+    if gap_s < follow.least_s - 1 and case.to_catch(step, follow):
+        soon = minutes(follow.least_s - gap_s)
+        after_it = f"{minutes(follow.least_s)} after" if follow.least_s else "after"
+        yield f"“{_said(step)}” {should} {after_it} {whose}; it is {soon} too soon"
 
 
 def _said(step: Step) -> str:

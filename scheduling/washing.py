@@ -7,7 +7,8 @@ left in the sink until nobody else wants it.
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from domain.menu import Duration, Follow, Menu, Step, Use, steps_before
+from domain.menu import Duration, Follow, Menu, Step, Use
+from domain.order import steps_before
 from scheduling.timetable import WASH_UP, Progress, wash_key
 
 

@@ -138,3 +138,17 @@ def test_every_kind_of_amount_is_drawn_whole(kind):
     drawn = [amounts.draw(kind, rng) for _ in range(300)]
     assert len(set(drawn)) > 20
     assert not [text for text in drawn if re.search(r"[<>*\d]|  ", text)]
+
+
+def test_our_name_may_be_said_alone_and_before_a_command(book):
+    drawn = sentences(book, count=2000, called="Hobside")
+    assert "hobside" in drawn
+    assert "hobside done" in drawn
+    unnamed = [s for s in drawn if not s.startswith("hobside")]
+    assert len(unnamed) == len(sentences(book, count=2000))
+
+
+def test_a_name_of_our_own_has_a_model_of_its_own(book, tmp_path):
+    models = [compile_model(book, folder=tmp_path, called=name) for name in ("", "hobside", "mo")]
+    assert len({model.key for model in models}) == 3
+    assert "\nhobside " in models[1].words.read_text()

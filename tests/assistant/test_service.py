@@ -62,6 +62,19 @@ def test_what_is_said_is_answered(client):
     assert answer["intent"] == "convert"
 
 
+def test_words_stream_as_they_form_and_a_page_may_have_us_listen(client, running):
+    with client.websocket_connect(WS) as connection:
+        running.cook.hearing("what")
+        running.cook.hearing("what now")
+        assert client.post("/listen").status_code == 204
+        told = [connection.receive_json() for _ in range(3)]
+    assert [(m["kind"], m["shown"]) for m in told] == [
+        ("hearing", "what"),
+        ("hearing", "what now"),
+        ("listen", ""),
+    ]
+
+
 def test_the_state_tells_what_is_on_and_when_we_eat(client, running):
     running.request.clock.advance(300)
     running.cook.tick()
@@ -154,7 +167,7 @@ def test_pages_from_elsewhere_get_nothing(client, running):
 def test_the_schema_is_whole_and_the_page_loads_nothing(client):
     schema = client.get("/openapi.json").json()
     assert schema["openapi"].startswith("3.1")
-    assert set(schema["paths"]) == {"/say", "/state"}
+    assert set(schema["paths"]) == {"/say", "/listen", "/state"}
     for reference in json.dumps(schema).split('"$ref": "')[1:]:
         found = schema
         for part in reference.split('"')[0].removeprefix("#/").split("/"):

@@ -7,7 +7,7 @@ from fronts import SIX, running_cook
 
 from assistant.cook import Message
 from assistant.learning import Learned, Offer
-from assistant.terminal import _print_message, greeting, live_line
+from assistant.terminal import _print_message, _say, greeting, live_line
 from scheduling.events import Event
 
 
@@ -50,6 +50,18 @@ def test_the_live_line_has_the_clock_and_service_first(running):
     assert "cut the fennel (time is up)" in live_line(running.cook.view())
     running.cook.live.apply(Event(running.cook.view().now, "paused"))
     assert " | paused | " in live_line(running.cook.view())
+
+
+def test_words_that_are_being_said_come_first_in_the_live_line(running):
+    line = live_line(running.cook.view(), "what is")
+    assert line == "what is … | 18:00 | service 19:03 | heat the oven to 200 12 min"
+
+
+def test_enter_alone_has_us_listen(running):
+    kinds = []
+    running.cook.attach(lambda message: kinds.append(message.kind))
+    assert _say(running, "\n")
+    assert kinds == ["listen"]
 
 
 def test_the_live_line_tells_what_comes_while_nothing_is_on():

@@ -2,6 +2,7 @@
 
 import threading
 import time
+from dataclasses import replace
 
 import pytest
 from fronts import SIX, running_cook, told
@@ -199,6 +200,102 @@ def test_speech_takes_the_settings_just_made(parts):
     running.cook._save = saved.append
     running.say("slower")
     assert mouth.speed == saved[-1].speed < 1.0
+
+
+def listening(running, mode):
+    running.cook.settings = replace(running.cook.settings, listening=mode)
+
+
+def until_quiet(running, mouth, ear):
+    """What is being said is broken off, and its echo is over."""
+    assert mouth.began.wait(PATIENCE_S)
+    running.cook.silence()
+    while mouth.began.is_set():
+        time.sleep(0.001)
+    ear.hears(*[None] * 60)
+
+
+def partial(words):
+    return Heard(words, 0.0, final=False)
+
+
+def test_by_name_only_what_is_said_to_us_is_answered(parts):
+    running, _, _, ear = parts
+    listening(running, "name")
+    messages = told(running)
+    ear.hears(final("i am done"), final("hobside what now"))
+    assert heard_as_words(messages) == ["hobside what now"]
+    assert next(m.shown for m in messages if m.kind == "reply").startswith("Nothing for")
+
+
+def test_after_the_name_alone_one_utterance_is_taken(parts):
+    running, _, mouth, ear = parts
+    listening(running, "name")
+    messages = told(running)
+    ear.hears(final("hobside"))
+    until_quiet(running, mouth, ear)
+    ear.hears(partial("what"), final("what now"), partial("i am"), final("i am done"))
+    assert heard_as_words(messages) == ["what now"]
+    assert mouth.sentences[0] == "Yes?"
+
+
+@pytest.mark.parametrize("mode", ["name", "key"])
+def test_after_a_key_one_utterance_is_taken(parts, mode):
+    running, _, _, ear = parts
+    listening(running, mode)
+    messages = told(running)
+    ear.hears(final("what now"))
+    running.cook.listen()
+    ear.hears(partial("when"), final("when do we eat"), partial("i am"), final("i am done"))
+    assert heard_as_words(messages) == ["when do we eat"]
+
+
+@pytest.mark.parametrize("mode", ["open", "name", "key"])
+def test_danger_is_heeded_in_every_mode_however_badly_heard(parts, mode):
+    running, _, _, ear = parts
+    listening(running, mode)
+    messages = told(running)
+    ear.hears(final("the pan is on fire", confidence=0.0))
+    assert messages[-1].kind == "reply"
+    assert messages[-1].urgency == "emergency"
+
+
+@pytest.mark.parametrize("mode", ["open", "name", "key"])
+def test_stop_needs_no_name_while_we_speak(parts, mode):
+    running, _, mouth, ear = parts
+    listening(running, mode)
+    running.say("what now")
+    assert mouth.began.wait(PATIENCE_S)
+    ear.hears(partial("stop"), final("stop", confidence=0.0))
+    while mouth.began.is_set():
+        time.sleep(0.001)
+
+
+def test_the_answer_to_our_question_needs_no_name(parts):
+    running, _, mouth, ear = parts
+    listening(running, "name")
+    assert running.say("done", 0.2).question is not None
+    until_quiet(running, mouth, ear)
+    messages = told(running)
+    ear.hears(partial("yes"), final("yes"), partial("what"), final("what now"))
+    assert heard_as_words(messages) == ["yes"]
+
+
+def test_what_is_hardly_heard_but_said_to_us_is_asked_for_again(parts):
+    running, _, _, ear = parts
+    messages = told(running)
+    ear.hears(final("what now", confidence=0.01), final("hobside what now", confidence=0.01))
+    assert [m.shown for m in messages if m.kind == "reply"] == ["Sorry, I did not hear that."]
+
+
+def test_words_stream_as_they_form_but_not_what_is_said_to_others(parts):
+    running, _, _, ear = parts
+    messages = told(running)
+    ear.hears(partial("what"), partial("what now"), final("what now"))
+    listening(running, "name")
+    ear.hears(partial("and then"), final("and then"))
+    words = [m.shown for m in messages if m.kind == "hearing"]
+    assert words == ["what", "what now", "", ""]
 
 
 def test_an_echo_ends_with_our_speech():

@@ -85,6 +85,34 @@ BROKEN = {
         "rice.yaml:6: steps.boil.after.rinse: the least gap is above the most (“10-5 min”); "
         "write the shorter time first",
     ),
+    "a gap of no moments": (
+        TWO + "after: {rinse: {}}}\n",
+        "rice.yaml:6: steps.boil.after.rinse: says no gap; "
+        "write “{starts: 5-10 min after its start}”",
+    ),
+    "a gap of an unknown moment": (
+        TWO + "after: {rinse: {stars: 5 min after its start}}}\n",
+        "rice.yaml:6: steps.boil.after.rinse.stars: is not a field known here; "
+        "did you mean “starts”?",
+    ),
+    "a gap since nothing": (
+        TWO + "after: {rinse: {starts: 5-10 min}}}\n",
+        "rice.yaml:6: steps.boil.after.rinse.starts: “5-10 min” does not say since when; "
+        "write it like “5-10 min after its start” or “... after its end”",
+    ),
+    "a gap from a start that runs backwards": (
+        TWO + "after: {rinse: {ends: 10-5 min after its start}}}\n",
+        "rice.yaml:6: steps.boil.after.rinse.ends: the least gap is above the most (“10-5 min”); "
+        "write the shorter time first",
+    ),
+    "a cycle between other moments": (
+        HEAD
+        + f"  soak: {{{STEP}, after: {{boil: {{ends: any time after its start}}}}}}\n"
+        + f"  drain: {{{STEP}, after: soak}}\n"
+        + f"  boil: {{{STEP}, after: {{drain: {{starts: 5 min after its start}}}}}}\n",
+        "rice.yaml:5: steps: soak waits for boil, boil waits for drain, drain waits for soak; "
+        "take one of these waits away",
+    ),
     "a cycle": (
         HEAD
         + f"  soak: {{{STEP}}}\n"
@@ -272,3 +300,34 @@ def test_every_field_arrives(tmp_path: Path) -> None:
     assert (bake.cues, bake.cautions, bake.more) == (Cues(smell="nutty"), ("Hot.",), "Lid on.")
     assert bake.on_heat
     assert not rinse.on_heat
+
+
+def test_gaps_are_between_any_two_moments() -> None:
+    gaps = {
+        "at once": [(0, 0, "end", "start")],
+        "{starts: 5-10 min after its end}": [(300, 600, "end", "start")],
+        "{starts: at least 10 min after its start}": [(600, None, "start", "start")],
+        "{ends: within 90 s after its end}": [(0, 90, "end", "end")],
+        "{ends: any time after its start}": [(0, None, "start", "end")],
+        "{starts: at once after its start, ends: 1 min after its end}": [
+            (0, 0, "start", "start"),
+            (60, 60, "end", "end"),
+        ],
+    }
+    for written, expected in gaps.items():
+        found = dish_of(parse(TWO + f"after: {{rinse: {written}}}}}\n", "rice.yaml"), "rice")
+        follows = found.step("boil").follows
+        assert [(f.least_s, f.most_s, f.since, f.until) for f in follows] == expected
+        assert {f.step for f in follows} == {"rice/rinse"}
+
+
+def test_one_step_within_another_is_no_circle() -> None:
+    """The basting begins after the roast does, and the roast ends after the basting does."""
+    text = (
+        HEAD
+        + f"  roast: {{{STEP}, after: {{baste: {{ends: any time after its end}}}}}}\n"
+        + f"  baste: {{{STEP}, after: {{roast: {{starts: any time after its start}}}}}}\n"
+    )
+    assert dish_of(parse(text, "rice.yaml"), "rice").step("roast").follows == (
+        Follow("rice/baste", since="end", until="end"),
+    )

@@ -74,6 +74,23 @@ def test_what_a_milestone_waits_for_may_be_pushed_before_it_is_reached():
     assert plan.tasks["ready:a"].start_s == plan.tasks["a/brown"].end_s
 
 
+def test_what_overlaps_moves_later_only_as_far_as_there_is_room_for_both():
+    problem = Problem(
+        (
+            Task("ham", (Mode(10, (("eyes", 3),)),)),
+            Task("glaze", (Mode(10, (("eyes", 1),)),)),
+            Task("pan", (Mode(10, (("eyes", 1),)),), pinned_s=20),
+        ),
+        (Resource("eyes", 4),),
+        (Lag("ham", "glaze", 0, 0, "start", "start"),),
+    )
+    slots = [Scheduled("ham", 0, 10), Scheduled("glaze", 0, 10), Scheduled("pan", 20, 30)]
+    plan = moved_later(problem, Plan({slot.task: slot for slot in slots}), ["ham", "glaze"])
+    assert not violations(problem, plan)
+    # From 20 on each has room beside the pan, but not both.
+    assert [plan.tasks[name].start_s for name in ("ham", "glaze")] == [10, 10]
+
+
 def test_what_is_bound_together_moves_later_together():
     problem = Problem(
         (Task("boil", (Mode(3),)), Task("drain", (Mode(1, (HANDS,)),)), Task("serve", (Mode(0),))),
