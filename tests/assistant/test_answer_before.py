@@ -63,7 +63,8 @@ def test_where_no_change_is_enough_it_says_what_makes_it_sooner():
     reply = wanting(10).ask("can_we")
     assert reply.shown == "Not by 18:10. The earliest is 19:03."
     assert reply.more_shown == (
-        "“Roast the chicken” (25 min) alone takes too long for service at 18:10. No change that was tried makes 18:10 possible. "
+        "“Roast the chicken” (25 min) alone takes too long for service at 18:10. "
+        "No change that was tried makes 18:10 possible. "
         "Leave out “Roast chicken thighs with fennel”: 21 min sooner."
     )
 
