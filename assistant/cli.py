@@ -87,8 +87,16 @@ def _parser() -> argparse.ArgumentParser:
     rehearse.add_argument("--seed", type=int, default=1, help="of the cook's choices")
 
     hear = _command(commands, "hear", _hear, "write down what is said in sound files")
-    hear.add_argument("files", nargs="+", type=Path, metavar="FILE")
-    hear.add_argument("--menu", default=DEFAULT_MENU, help="default: %(default)s")
+    hear.add_argument("files", nargs="+", type=Path, metavar="AUDIO")
+    hear.add_argument("--menu", default=None, help=f"whose words; default: {DEFAULT_MENU}")
+    hear.add_argument(
+        "--phrase-book",
+        action="append",
+        default=[],
+        type=Path,
+        metavar="FILE",
+        help="hear these phrases instead, of Rasa NLU YAML; a file or folder, may be repeated",
+    )
     hear.add_argument(
         "--engine", default=None, help="sphinx, vosk or vosk-free; default: what is there"
     )
@@ -273,7 +281,12 @@ def _rehearse(options: argparse.Namespace) -> int:
 def _hear(options: argparse.Namespace) -> int:
     from assistant.hear import hear_line
 
-    recogniser = wiring.recogniser(wiring.menu_named([options.menu]), options.engine)
+    book = wiring.somebodys_book(options.phrase_book)
+    menu = options.menu or (None if book else DEFAULT_MENU)
+    model = wiring.language_model(wiring.menu_named([menu]) if menu else None, book)
+    for note in (*(book.notes if book else ()), *model.notes()):
+        print(f"hobside: {note}", file=sys.stderr)
+    recogniser = wiring.recogniser_of(model, options.engine)
     return _print_json(hear_line(path, recogniser) for path in options.files)
 
 
