@@ -4,7 +4,7 @@ import re
 
 from assistant.answer_changes import dish_meant
 from assistant.answer_reports import as_ref, ask_which, first_running, first_with, noted
-from assistant.meaning import Understood
+from assistant.meaning import Ref, Understood
 from assistant.reply import Question, Reply
 from assistant.scene import Scene
 from assistant.subject import in_hand, steps_meant
@@ -46,7 +46,7 @@ def drop_dish(ask: Understood, scene: Scene) -> Reply:
     title = scene.menu.dish(dish).title
     part = _part_named(ask, scene)
     if part is not None and ask.by != "confirmed":
-        return _part_or_all(ask, part, title)
+        return _part_or_all(ask, part, scene.menu.dish(part.dish).title)
     if ask.by != "confirmed":
         label = f"leave out {title}"
         meant = Understood(ask.text, "drop_dish", 1.0, refs=ask.refs, by="confirmed")
@@ -87,6 +87,7 @@ def _part_or_all(ask: Understood, part: Step, title: str) -> Reply:
     """Asks whether a step is to be left out, or the dish that it is of."""
     ref = as_ref(part)
     only = Understood(ask.text, "skip_step", 1.0, refs=(ref,), by="exact")
-    every = Understood(ask.text, "drop_dish", 1.0, refs=ask.refs, by="confirmed")
+    whole = Ref(title, "dish", part.dish, 1.0, 0, 0)
+    every = Understood(ask.text, "drop_dish", 1.0, refs=(whole,), by="confirmed")
     choices = ((f"only {part.name}", only), (f"all of {title}", every))
     return Reply(f"Leave out only “{part.name}”, or all of {title}?", question=Question(choices))

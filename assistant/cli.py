@@ -3,6 +3,7 @@
 import argparse
 import io
 import json
+import math
 import os
 import shutil
 import sys
@@ -125,7 +126,9 @@ def _parser() -> argparse.ArgumentParser:
 
     solve = _command(commands, "solve", _solve, "solve published project-scheduling instances")
     solve.add_argument("files", nargs="+", type=Path, metavar="FILE", help=".sm or .sch")
-    solve.add_argument("--seconds", type=float, default=10.0, help="for each; default: %(default)s")
+    solve.add_argument(
+        "--seconds", type=_length_s, default=10.0, help="for each; default: %(default)s"
+    )
 
     learned = _command(commands, "learned", _learned, "list your own times, take or forget them")
     learned.add_argument(
@@ -149,6 +152,14 @@ def _parser() -> argparse.ArgumentParser:
     )
     models.add_argument("--sha256", default="", help="a checksum, where the manifest has none")
     return parser
+
+
+def _length_s(written: str) -> float:
+    """More than no seconds. Raises ValueError, which argparse tells."""
+    seconds = float(written)
+    if not 0 < seconds < math.inf:
+        raise argparse.ArgumentTypeError(f"“{written}” is no length of time; write seconds over 0")
+    return seconds
 
 
 def _command(

@@ -1,5 +1,7 @@
 """What is left out: a step, a dish, or a thing that is nowhere."""
 
+from dataclasses import replace
+
 import pytest
 from kitchen import dish, equipment, ingredient, kitchen, step
 
@@ -24,6 +26,15 @@ def test_a_part_of_a_dish_is_not_the_dish(here):
     assert status(here, NUTS[1]) == "skipped"
     every = reply.question.chosen("all of it")
     assert here.meant(every).shown == f"Left out: {title}."
+
+
+def test_the_dish_that_is_offered_is_the_one_of_the_part():
+    here = kitchen("boat-shed-supper")
+    title = "Lamb patties with garlic yoghurt"
+    named = ingredient("plain yoghurt")
+    reply = here.ask("drop_dish", "skip the yoghurt", replace(named, text="yoghurt"))
+    assert reply.shown == f"Leave out only “stir the yoghurt”, or all of {title}?"
+    assert here.meant(reply.question.choices[1][1]).shown == f"Left out: {title}."
 
 
 def test_a_dish_named_is_the_dish_and_so_is_a_part_that_no_step_is_named_after(here):

@@ -108,6 +108,14 @@ def test_bad_use_is_status_2(capsys):
     assert "invalid choice: 'fry'" in capsys.readouterr().err
 
 
+@pytest.mark.parametrize("seconds", ["0", "-1", "nan", "inf", "soon"])
+def test_no_time_to_solve_in_is_bad_use(seconds, capsys):
+    with pytest.raises(SystemExit) as left:
+        main(["solve", "x.sm", "--seconds", seconds])
+    assert left.value.code == 2
+    assert "--seconds" in capsys.readouterr().err
+
+
 def test_a_plan_as_json(capsys):
     assert main(["plan", "--json", "--clock", "18:00", "--at", "18:10"]) == 0
     (line,) = capsys.readouterr().out.splitlines()
