@@ -22,6 +22,7 @@ from scheduling.slack import can_start as whether
 from scheduling.timetable import is_heating
 
 _ON_TIME_S = 60.0  # within a minute of a mark is on it; our own choice
+_WHY = re.compile(r"\bwhy\b")
 _WHEN = re.compile(r"\b(?:when|what time)\b")
 
 
@@ -30,7 +31,7 @@ def can_we(ask: Understood, scene: Scene) -> Reply:
     live = scene.live
     named = next((t for a in ask.amounts if (t := clock_moment(a, scene.now)) is not None), None)
     if named is not None:
-        return _could_be_at(named, scene)
+        return _could_be_at(named, scene, why=bool(_WHY.search(plain(ask.text))))
     if live.why_not:
         return Reply("No, not as things stand.", more=" ".join(map(_sentence, live.why_not)))
     at, wanted = service_at(live), live.state.wanted_at
@@ -40,18 +41,18 @@ def can_we(ask: Understood, scene: Scene) -> Reply:
     return Reply(f"Yes. Start at {clock(first)} and we eat at {clock(at)}.")
 
 
-def _could_be_at(named: float, scene: Scene) -> Reply:
+def _could_be_at(named: float, scene: Scene, *, why: bool) -> Reply:
     """Whether service could be at a time that is only asked about; nothing is moved."""
     found = scene.what_if(Event(scene.now, "service_moved", value=named), solve=True)
     if found.refused or found.after.why_not:
         return Reply(found.refused or "No, not as things stand.")
     at = service_at(found.after)
     if at > named + _ON_TIME_S:
-        return _not_by(scene, named, at)
+        return _not_by(scene, named, at, reasons_first=why)
     return Reply(f"Yes, we could eat at {clock(named)}. Nothing is changed.")
 
 
-def _not_by(scene: Scene, wanted: float, at: float) -> Reply:
+def _not_by(scene: Scene, wanted: float, at: float, *, reasons_first: bool = False) -> Reply:
     """The earliest service, what would make the wanted one possible, and on "more" why."""
     live = scene.live
     so_far = progress(live.steps, live.state, live.now, live.timetable)
@@ -59,10 +60,10 @@ def _not_by(scene: Scene, wanted: float, at: float) -> Reply:
     why = why_late(menu, live.kitchen, now=live.now, wanted_at=wanted, progress=so_far)
     told = why.sentences(Manner(span, clock, amount)) if why else live.timetable.missed
     earliest = f"Not by {clock(wanted)}. The earliest is {clock(at)}."
-    if why is None or not why.in_time:
-        return Reply(earliest, more=" ".join(map(_sentence, told)))
-    *reasons, ways = map(_sentence, told)
-    return Reply(f"{earliest} {ways}", more=" ".join(reasons))
+    reasons = list(map(_sentence, told))
+    ways = reasons.pop() if why is not None and why.in_time else ""
+    first, then = (reasons, [ways]) if reasons_first else ([ways], reasons)
+    return Reply(" ".join(filter(None, (earliest, *first))), more=" ".join(filter(None, then)))
 
 
 def can_start(ask: Understood, scene: Scene) -> Reply:

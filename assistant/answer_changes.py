@@ -1,10 +1,12 @@
 """Answers to changes of the whole: service, guests, what there is to cook with, dishes."""
 
 import math
+import re
 from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import replace
 
+from assistant.answer_before import can_we
 from assistant.answer_time import clock_moment, duration_s
 from assistant.meaning import Understood
 from assistant.measures import clock, span
@@ -24,6 +26,12 @@ from scheduling.queries import service_at, starts_at
 _IDLE_S = 20 * 60.0  # an oven hot for nothing so long is better off; our own choice
 _RING_WORDS = ("burner", "burners", "hob", "hotplate")
 _HAVE_IT = "Check that you have everything for it."
+_SAME_S = 60.0  # within a minute service is where it was asked for; our own choice
+_ASKS = re.compile(r"^(?:(?:and|but|so|ok|okay|well|hey) )*(?:why|can|could|might|is|would)\b")
+_CHANGED = re.compile(
+    r"\b(?:instead|later|earlier|sooner|please|back|forward|off|mov\w+|move|push|put|bring|make"
+    r"|change|delay|postpone|shift|set|now)\b"
+)
 _EARLIER = ("earlier", "sooner", "forward", "before")
 _FEWER = ("fewer", "less", "not coming", "cancelled")
 
@@ -37,13 +45,26 @@ def move_service(ask: Understood, scene: Scene) -> Reply:
         earlier = any(word in plain(ask.text).split() for word in _EARLIER)
         at = base - length if earlier else base + length
     if at is None:
-        return Reply("To what time?")
+        return Reply("To what time?", question=Question((), amount_for=ask))
+    if ask.by != "confirmed" and length is None and _only_asks(ask.text):
+        return can_we(ask, scene)
     moved = Event(scene.now, "service_moved", value=at)
+    told = f"Service moves to {clock(at)}"
     # Solved, as it is told what the plan will do then; and only where it can matter.
-    more = ""
-    if any(_hot(scene.live, key) for key in scene.live.steps):
-        more = " ".join(ovens_to_turn_off(scene.what_if(moved, solve=True).after))
-    return Reply(f"Service moves to {clock(at)}.", more=more, events=(moved,))
+    hot = any(_hot(scene.live, key) for key in scene.live.steps)
+    if not hot and at > service_at(scene.live) - _SAME_S:
+        return Reply(f"{told}.", events=(moved,))
+    outcome = scene.what_if(moved, solve=True)
+    earliest = service_at(outcome.after)
+    if not outcome.refused and not outcome.after.why_not and earliest > at + _SAME_S:
+        told = f"{told}, but the earliest is {clock(earliest)}"
+    return Reply(f"{told}.", more=" ".join(ovens_to_turn_off(outcome.after)), events=(moved,))
+
+
+def _only_asks(text: str) -> bool:
+    """Whether a time is asked about ("could we eat at eight?") and nothing is to be changed."""
+    words = plain(text)
+    return bool(_ASKS.search(words)) and not _CHANGED.search(words)
 
 
 def ovens_to_turn_off(view: View) -> Iterator[str]:
@@ -81,7 +102,7 @@ def change_servings(ask: Understood, scene: Scene) -> Reply:
     """So many people, or so many more or fewer."""
     count = next((a.value for a in ask.amounts if a.kind == "count"), None)
     if not isinstance(count, float | int) or count != int(count):
-        return Reply("For how many people?")
+        return Reply("For how many people?", question=Question((), amount_for=ask))
     words, now = plain(ask.text), scene.live.state.servings
     people = int(count)
     if any(word in words for word in _FEWER):
@@ -130,7 +151,7 @@ def add_dish(ask: Understood, scene: Scene) -> Reply:
     """One more dish of the shelf, or one that was left out, once that is confirmed."""
     dish = _dish_to_add(ask, scene)
     if dish is None:
-        there = _dish_meant(ask, scene)
+        there = dish_meant(ask, scene)
         if there is not None:
             return Reply(f"That is in this menu already: {scene.menu.dish(there).title}.")
         return Reply("Which dish shall I add? Say it by the name of its file or title.")
@@ -176,7 +197,7 @@ def _names_of(dishes: tuple[Dish, ...]) -> Vocabulary:
 
 def serve_later(ask: Understood, scene: Scene) -> Reply:
     """One dish served so much after the others, or before, or at a time, or with them."""
-    dish = _dish_meant(ask, scene)
+    dish = dish_meant(ask, scene)
     if dish is None:
         return Reply("Which dish shall be served apart?")
     words = plain(ask.text).split()
@@ -198,25 +219,12 @@ def serve_later(ask: Understood, scene: Scene) -> Reply:
     return Reply(f"Served {side} the rest: {scene.menu.dish(dish).title}.", events=(event,))
 
 
-def _dish_meant(ask: Understood, scene: Scene) -> str | None:
+def dish_meant(ask: Understood, scene: Scene) -> str | None:
     """The dish of this menu that is named, or of which a step or an ingredient is."""
     known = {dish.name for dish in scene.menu.dishes}
     named = [ref.name for ref in ask.refs if ref.kind == "dish"]
     named += [step.dish for ref in ask.refs for step in steps_meant(ref, scene)]
     return next((name for name in named if name in known), None)
-
-
-def drop_dish(ask: Understood, scene: Scene) -> Reply:
-    """Leave a whole dish out, once that is confirmed."""
-    dish = _dish_meant(ask, scene)
-    if dish is None:
-        return Reply("Which dish shall I leave out?")
-    title = scene.menu.dish(dish).title
-    if ask.by != "confirmed":
-        label = f"leave out {title}"
-        meant = Understood(ask.text, "drop_dish", 1.0, refs=ask.refs, by="confirmed")
-        return Reply(f"Leave out {title} altogether?", question=Question(((label, meant),)))
-    return Reply(f"Left out: {title}.", events=(Event(scene.now, "dish_dropped", dish),))
 
 
 def _cooks(scene: Scene, count: int) -> Reply:

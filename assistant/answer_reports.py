@@ -1,6 +1,7 @@
 """Answers to what the cook reports: each says what was taken and which events it stores."""
 
 from collections.abc import Iterable
+from dataclasses import replace
 
 from rapidfuzz import fuzz
 
@@ -13,6 +14,7 @@ from assistant.scene import Scene
 from assistant.subject import in_hand, steps_meant
 from assistant.wording import plain
 from domain.menu import Step
+from scheduling.dispatch import oven_of
 from scheduling.events import Event, EventKind
 from scheduling.queries import heating_next, next_steps, on_heat, starts_at, waiting_for
 
@@ -23,20 +25,23 @@ _GATE_ALIKE = 88.0  # rapidfuzz ratio of what was said to a gate's own wording; 
 
 def report_begun(ask: Understood, scene: Scene) -> Reply:
     """The thing named has begun; the next step when nothing is named."""
-    step = _first(ask, scene, "waiting") or _first_running(ask, scene)
+    step = first_with(ask, scene, "waiting") or first_running(ask, scene)
     if step is None and not ask.refs:
         step = next(iter(next_steps(scene.live, 1)), None)
     if step is None:
         return Reply("Which step have you begun?")
-    return _told(scene, "began", step, f"Noted, you have begun: {step.name}.")
+    return noted(scene, "began", step, f"Noted, you have begun: {step.name}.")
 
 
 def report_done(ask: Understood, scene: Scene) -> Reply:
     """The thing named is done; the step in hand when nothing is named."""
+    oven = _turned_off(ask, scene)
+    if oven is not None:
+        return _without_oven(oven, scene)
     if not ask.refs:
         step = in_hand(scene)
-        return _done(step, scene) if step else _ask_which(ask, scene, scene.live.running())
-    step = _first_running(ask, scene) or _on_heat(ask, scene) or _ready_to_begin(ask, scene)
+        return _done(step, scene) if step else ask_which(ask, scene, scene.live.running())
+    step = first_running(ask, scene) or _on_heat(ask, scene) or _ready_to_begin(ask, scene)
     if step is None:
         steps = [step for ref in ask.refs for step in steps_meant(ref, scene)]
         if not steps:
@@ -45,16 +50,44 @@ def report_done(ask: Understood, scene: Scene) -> Reply:
     return _done(step, scene)
 
 
+def _turned_off(ask: Understood, scene: Scene) -> str | None:
+    """The oven that is said to be off; "oven" where it is not told which."""
+    ovens = {"oven", *(oven.name for oven in scene.kitchen.ovens)}
+    named = (ref.name for ref in ask.refs if ref.kind == "equipment" and ref.name in ovens)
+    return next(named, None) if "off" in plain(ask.text).split() else None
+
+
+def _without_oven(oven: str, scene: Scene) -> Reply:
+    """The next that needs an oven said to be off; nothing is done by it, nor is the heat kept."""
+    live = scene.live
+    ovens = {one.name for one in live.kitchen.ovens if oven in ("oven", one.name)}
+    due = [
+        step
+        for step in live.steps.values()
+        if any(use.what == "oven" for use in step.uses)
+        and not live.state.steps[step.key].over
+        and oven_of(live, step.key) in ovens
+    ]
+    step = min(due, key=lambda step: starts_at(live, step.key), default=None)
+    if step is None:
+        return Reply(f"Good. Nothing more goes into the {oven}.")
+    if live.state.steps[step.key].status == "running":
+        return Reply(f"The plan needs the {oven} now: {step.name}. Turn it on again.")
+    at = clock(starts_at(live, step.key))
+    return Reply(f"The plan goes on as if it were hot. Next in it: {step.name}, at {at}.")
+
+
 def report_longer(ask: Understood, scene: Scene) -> Reply:
     """So much more time for the thing named, or the step in hand."""
-    step = _first_running(ask, scene) or _on_heat(ask, scene) or _heating_to_come(ask, scene)
+    step = first_running(ask, scene) or _on_heat(ask, scene) or _heating_to_come(ask, scene)
     if step is None and not ask.refs:
         step = in_hand(scene) or next((thing.step for thing in on_heat(scene.live)), None)
     if step is None:
-        return _ask_which(ask, scene, scene.live.running())
+        return ask_which(ask, scene, scene.live.running())
     length = duration_s(ask)
     if length is None:
-        return Reply("How much longer?")
+        meant = replace(ask, refs=(as_ref(step),))
+        return Reply("How much longer?", question=Question((), amount_for=meant))
     if _LESS & set(plain(ask.text).split()):
         return Reply("I only add time. Say when it is done, and I go on from there.")
     event = Event(scene.now, "longer", step.key, length)
@@ -71,10 +104,10 @@ def report_gate(ask: Understood, scene: Scene) -> Reply:
         step = open_gates[0]
     if step is None:
         if open_gates and not ask.refs:
-            return _ask_which(ask, scene, open_gates)
+            return ask_which(ask, scene, open_gates)
         return report_done(ask, scene)
     assert step.gate is not None
-    return _told(scene, "gate_seen", step, f"Good: {step.gate.shown}.")
+    return noted(scene, "gate_seen", step, f"Good: {step.gate.shown}.")
 
 
 def gate_said(text: str, scene: Scene) -> Step | None:
@@ -103,7 +136,7 @@ def report_not_yet(ask: Understood, scene: Scene) -> Reply:
 
 def report_forgot(ask: Understood, scene: Scene) -> Reply:
     """What was forgotten, read out, with whether it can be done now."""
-    step = _first_running(ask, scene) or _first(ask, scene, "waiting")
+    step = first_running(ask, scene) or first_with(ask, scene, "waiting")
     if step is None:
         return Reply("No harm said yet. Which step was it?")
     if scene.live.state.steps[step.key].status == "running":
@@ -113,7 +146,7 @@ def report_forgot(ask: Understood, scene: Scene) -> Reply:
 
 def report_spoilt(ask: Understood, scene: Scene) -> Reply:
     """First make it safe; then the choices that the plan has."""
-    step = _first_running(ask, scene) or in_hand(scene)
+    step = first_running(ask, scene) or in_hand(scene)
     what = scene.menu.dish(step.dish).title.lower() if step and step.dish in _dishes(scene) else ""
     leave_out = f"leave out the {what}" if what else "leave out the dish"
     return Reply(
@@ -121,16 +154,6 @@ def report_spoilt(ask: Understood, scene: Scene) -> Reply:
         more=f"Then tell me: {leave_out}, or how much longer you need. Burnt food is not scraped "
         "back into the pan; take what is good from the top.",
     )
-
-
-def skip_step(ask: Understood, scene: Scene) -> Reply:
-    """The thing named is left out; the step in hand or the next one when nothing is named."""
-    step = _first_running(ask, scene) or _first(ask, scene, "waiting")
-    if step is None and not ask.refs:
-        step = in_hand(scene) or next(iter(next_steps(scene.live, 1)), None)
-    if step is None:
-        return Reply("Which step shall I leave out?")
-    return _told(scene, "skipped", step, f"Left out: {step.name}.")
 
 
 def go_back(_: Understood, scene: Scene) -> Reply:
@@ -177,14 +200,15 @@ def carry_on(_: Understood, scene: Scene) -> Reply:
 
 
 def _done(step: Step, scene: Scene) -> Reply:
-    return _told(scene, "finished", step, f"Done: {step.name}.")
+    return noted(scene, "finished", step, f"Done: {step.name}.")
 
 
-def _told(scene: Scene, kind: EventKind, step: Step, words: str) -> Reply:
+def noted(scene: Scene, kind: EventKind, step: Step, words: str) -> Reply:
+    """The reply that stores this of a step."""
     return Reply(words, events=(Event(scene.now, kind, step.key),))
 
 
-def _first(ask: Understood, scene: Scene, status: str) -> Step | None:
+def first_with(ask: Understood, scene: Scene, status: str) -> Step | None:
     """The first step with this status that the references can mean."""
     for ref in ask.refs:
         for step in steps_meant(ref, scene):
@@ -193,7 +217,7 @@ def _first(ask: Understood, scene: Scene, status: str) -> Step | None:
     return None
 
 
-def _first_running(ask: Understood, scene: Scene) -> Step | None:
+def first_running(ask: Understood, scene: Scene) -> Step | None:
     """A running step that the references can mean, hands-on ones first, then an oven's heating."""
     going = [
         step
@@ -225,7 +249,7 @@ def _on_heat(ask: Understood, scene: Scene) -> Step | None:
 
 def _ready_to_begin(ask: Understood, scene: Scene) -> Step | None:
     """A step done before it was told begun: its turn had come."""
-    step = _first(ask, scene, "waiting")
+    step = first_with(ask, scene, "waiting")
     if step is None:
         return None
     before = (scene.live.state.steps[f.step].status for f in step.follows if f.until == "start")
@@ -238,7 +262,12 @@ def _why_not_done(step: Step, scene: Scene) -> str:
     return f"Not begun yet: {step.name} starts at {clock(starts_at(scene.live, step.key))}."
 
 
-def _ask_which(ask: Understood, scene: Scene, steps: Iterable[Step]) -> Reply:
+def as_ref(step: Step) -> Ref:
+    """The step as if it had been named."""
+    return Ref(step.name, "step", step.key, 1.0, 0, 0)
+
+
+def ask_which(ask: Understood, scene: Scene, steps: Iterable[Step]) -> Reply:
     """A short question naming the steps that could be meant."""
     few = list(steps)[:3]
     if not few:
@@ -251,7 +280,7 @@ def _ask_which(ask: Understood, scene: Scene, steps: Iterable[Step]) -> Reply:
                 ask.intent,
                 1.0,
                 ask.amounts,
-                (Ref(step.name, "step", step.key, 1.0, 0, 0),),
+                (as_ref(step),),
                 by="exact",
             ),
         )

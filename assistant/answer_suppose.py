@@ -5,7 +5,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import replace
 
-from assistant import answer_changes, answer_reports
+from assistant import answer_changes, answer_leaving_out, answer_reports
 from assistant.answer_time import duration_s
 from assistant.meaning import Understood
 from assistant.measures import clock, span
@@ -25,8 +25,8 @@ _NOTHING_CHANGED = "Nothing is changed."
 _CHANGES = {
     "report_longer": answer_reports.report_longer,
     "report_begun": answer_reports.report_begun,
-    "skip_step": answer_reports.skip_step,
-    "drop_dish": answer_changes.drop_dish,
+    "skip_step": answer_leaving_out.skip_step,
+    "drop_dish": answer_leaving_out.drop_dish,
     "add_dish": answer_changes.add_dish,
     "move_service": answer_changes.move_service,
     "serve_later": answer_changes.serve_later,
@@ -52,7 +52,7 @@ def what_if(ask: Understood, scene: Scene) -> Reply:
     # What is supposed needs no confirming.
     change = replace(ask, intent=ask.supposed, by="confirmed")
     if ask.supposed == "report_longer" and duration_s(ask) is None:
-        return Reply("How much longer?")
+        return Reply("How much longer?", question=Question((), amount_for=ask))
     reply = _CHANGES[ask.supposed](change, scene)
     events = reply.events or _longer_to_come(change, scene)
     if events:
@@ -61,12 +61,14 @@ def what_if(ask: Understood, scene: Scene) -> Reply:
 
 
 def _supposed(question: Question) -> Question:
-    """The same question, whose choices are suppositions still."""
+    """The same question, whose answers are suppositions still."""
+
+    def still(meant: Understood) -> Understood:
+        return replace(meant, intent="what_if", supposed=meant.intent)
+
+    amount_for = question.amount_for and still(question.amount_for)
     return Question(
-        tuple(
-            (label, replace(meant, intent="what_if", supposed=meant.intent))
-            for label, meant in question.choices
-        )
+        tuple((label, still(meant)) for label, meant in question.choices), amount_for=amount_for
     )
 
 

@@ -2,7 +2,7 @@
 
 from assistant.meaning import AmountHeard, Ref, Understood
 from assistant.measures import capital, clock, listed, span
-from assistant.reply import Reply
+from assistant.reply import Question, Reply
 from assistant.scene import Scene
 from assistant.subject import steps_meant, topic
 from assistant.wall_clock import next_shown
@@ -116,7 +116,7 @@ def timer_set(ask: Understood, scene: Scene) -> Reply:
     """A timer of the length said, named after the thing said."""
     end = _moment(ask, scene)
     if end is None:
-        return Reply("For how long?")
+        return Reply("For how long?", question=Question((), amount_for=ask))
     ringing = [timer for timer in scene.live.state.timers.values() if not timer.acknowledged]
     if len(ringing) >= _MOST_TIMERS:
         return Reply("Too many timers are running. Cancel one first.")

@@ -37,6 +37,8 @@ def read_chunks(path: Path) -> Iterator[bytes]:
     The file is read as it is consumed, so an hour of sound takes no more memory than a second.
     Raises BadAudio for a file that is missing, empty, cut short or not sound.
     """
+    if path.is_dir():
+        raise BadAudio(str(path), "it is a folder")
     if not path.is_file():
         raise BadAudio(str(path), "there is no such file")
     if not path.stat().st_size:

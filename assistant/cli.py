@@ -3,6 +3,7 @@
 import argparse
 import io
 import json
+import math
 import os
 import shutil
 import sys
@@ -87,8 +88,16 @@ def _parser() -> argparse.ArgumentParser:
     rehearse.add_argument("--seed", type=int, default=1, help="of the cook's choices")
 
     hear = _command(commands, "hear", _hear, "write down what is said in sound files")
-    hear.add_argument("files", nargs="+", type=Path, metavar="FILE")
-    hear.add_argument("--menu", default=DEFAULT_MENU, help="default: %(default)s")
+    hear.add_argument("files", nargs="+", type=Path, metavar="AUDIO")
+    hear.add_argument("--menu", default=None, help=f"whose words; default: {DEFAULT_MENU}")
+    hear.add_argument(
+        "--phrase-book",
+        action="append",
+        default=[],
+        type=Path,
+        metavar="FILE",
+        help="hear these phrases instead, of Rasa NLU YAML; a file or folder, may be repeated",
+    )
     hear.add_argument(
         "--engine", default=None, help="sphinx, vosk or vosk-free; default: what is there"
     )
@@ -117,7 +126,9 @@ def _parser() -> argparse.ArgumentParser:
 
     solve = _command(commands, "solve", _solve, "solve published project-scheduling instances")
     solve.add_argument("files", nargs="+", type=Path, metavar="FILE", help=".sm or .sch")
-    solve.add_argument("--seconds", type=float, default=10.0, help="for each; default: %(default)s")
+    solve.add_argument(
+        "--seconds", type=_length_s, default=10.0, help="for each; default: %(default)s"
+    )
 
     learned = _command(commands, "learned", _learned, "list your own times, take or forget them")
     learned.add_argument(
@@ -141,6 +152,14 @@ def _parser() -> argparse.ArgumentParser:
     )
     models.add_argument("--sha256", default="", help="a checksum, where the manifest has none")
     return parser
+
+
+def _length_s(written: str) -> float:
+    """More than no seconds. Raises ValueError, which argparse tells."""
+    seconds = float(written)
+    if not 0 < seconds < math.inf:
+        raise argparse.ArgumentTypeError(f"“{written}” is no length of time; write seconds over 0")
+    return seconds
 
 
 def _command(
@@ -273,7 +292,12 @@ def _rehearse(options: argparse.Namespace) -> int:
 def _hear(options: argparse.Namespace) -> int:
     from assistant.hear import hear_line
 
-    recogniser = wiring.recogniser(wiring.menu_named([options.menu]), options.engine)
+    book = wiring.somebodys_book(options.phrase_book)
+    menu = options.menu or (None if book else DEFAULT_MENU)
+    model = wiring.language_model(wiring.menu_named([menu]) if menu else None, book)
+    for note in (*(book.notes if book else ()), *model.notes()):
+        print(f"hobside: {note}", file=sys.stderr)
+    recogniser = wiring.recogniser_of(model, options.engine)
     return _print_json(hear_line(path, recogniser) for path in options.files)
 
 

@@ -102,7 +102,7 @@ class Conversation:
             return None
         if ask.intent == "yes" and len(question.choices) == 1:
             return question.choices[0][1]
-        return question.chosen(ask.text)
+        return question.answered(ask) or question.chosen(ask.text)
 
     def _follow_up(self, ask: Understood) -> Understood | None:
         """`ask` as the last question asked of another thing ("what about the beans?")."""

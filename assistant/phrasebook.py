@@ -30,17 +30,26 @@ MASKS = {
         "thing",
     )
 }
-# [words](entity), [words](entity:value) and [words]{"entity": ..., "value": ...}
-_ENTITY = re.compile(r"\[(?P<text>[^\]]+)\](?:\((?P<name>[^)]+)\)|(?P<json>\{[^}]+\}))")
+# [words](entity), [words](entity:value), [words]{"entity": ..., "value": ...}, and where words
+# are several entities' at once, [words][{...}, {...}]
+_ENTITY = re.compile(
+    r"\[(?P<text>[^\[\]]+)\]"
+    r"(?:\((?P<name>[^)]+)\)|(?P<json>\{[^}]+\})|\[(?P<first>\{[^}]+\})[^\]]*\])"
+)
+_LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)  # ten times as fast where it was built
 
 
 @dataclass(frozen=True)
 class Span:
-    """An annotated entity of an example. start, end: characters of `Example.text`."""
+    """An annotated entity of an example. start, end: characters of `Example.text`.
+
+    value: what the words stand for, "" when they stand for themselves.
+    """
 
     start: int
     end: int
     entity: str
+    value: str = ""
 
 
 @dataclass(frozen=True)
@@ -74,13 +83,15 @@ class Intent:
 class PhraseBook:
     """Everything read from the files.
 
-    lookups: by name; synonyms: phrase to its value. digest: of the files' contents.
+    lookups: by name; synonyms: phrase to its value. digest: of the files' contents. notes: what
+    was left out, each a sentence that names its file and line.
     """
 
     intents: dict[str, Intent]
     lookups: dict[str, tuple[str, ...]]
     synonyms: dict[str, str]
     digest: str = ""
+    notes: tuple[str, ...] = ()
 
     def sentences(self) -> Iterator[tuple[str, str]]:
         """Every (intent, plain text of an example), in the order of the files."""
@@ -98,19 +109,30 @@ def mask_spans(text: str, spans: Iterable[tuple[int, int, str]]) -> str:
     return "".join([*parts, text[done:]])
 
 
-def read_phrase_book(*sources: Path) -> PhraseBook:
+def read_phrase_book(*sources: Path, lenient: bool = False) -> PhraseBook:
     """Read NLU files, or all .yml and .yaml files of folders, as one phrase book.
 
-    Raises FileProblem for unreadable or malformed files, an example under two intents, and
-    an example whose entity is not closed.
+    lenient: for a book of somebody else's. What only matters to a trainer is then noted and left
+    out or let pass: an example under two intents, an item without examples, an entity that is
+    not closed, a file without a list `nlu`.
+    Raises FileProblem for these unless lenient, and for unreadable or malformed files; when
+    lenient, for a book without any example as well.
     """
-    reader = _Reader()
+    reader = _Reader(lenient)
     for source in sources:
         files = sorted(f for f in source.rglob("*.y*ml")) if source.is_dir() else [source]
         if not files:
             raise FileProblem(str(source), 0, "", "no phrase book in this folder", "add a .yml")
         for file in files:
             reader.read(file)
+    if lenient and not any(reader.examples.values()):
+        raise FileProblem(
+            ", ".join(map(str, sources)),
+            0,
+            "nlu",
+            "there is not one example of an intent",
+            "write `- intent: name` and `examples: |`",
+        )
     return PhraseBook(
         {
             name: Intent(name, reader.means.get(name, ""), tuple(examples))
@@ -119,53 +141,72 @@ def read_phrase_book(*sources: Path) -> PhraseBook:
         {name: tuple(words) for name, words in reader.lookups.items()},
         reader.synonyms,
         reader.digest.hexdigest(),
+        tuple(reader.notes),
     )
 
 
 class _Reader:
     """Gathers the items of several files; keeps lines for the messages."""
 
-    def __init__(self) -> None:
+    def __init__(self, lenient: bool) -> None:
         self.examples: dict[str, list[Example]] = {}
         self.means: dict[str, str] = {}
         self.lookups: dict[str, list[str]] = {}
         self.synonyms: dict[str, str] = {}
         self.digest = hashlib.sha256()
+        self.notes: list[str] = []
+        self._lenient = lenient
         self._owners: dict[str, tuple[str, str, int]] = {}
 
     def read(self, file: Path) -> None:
         self._path = str(file)
+        root = self._composed(file)
+        fields = self._fields(root) if root else {}
+        others = [name for name in fields if name not in ("nlu", "version")]
+        if others:
+            what = ", ".join(f"`{name}`" for name in others)
+            self.notes.append(f"{self._path}: only `nlu` is read; left out: {what}")
+        items = fields.get("nlu")
+        if not isinstance(items, yaml.SequenceNode):
+            self._object(self._line(root), "nlu", "no list `nlu`", "start the items with `nlu:`")
+            return
+        for item in items.value:
+            self._item(item)
+
+    def _composed(self, file: Path) -> yaml.Node | None:
         try:
             content = file.read_bytes()
             self.digest.update(content)
-            root = yaml.compose(content.decode(), Loader=yaml.SafeLoader)
-        except (OSError, UnicodeDecodeError) as error:
+            root: yaml.Node | None = yaml.compose(content.decode(), Loader=_LOADER)
+        except OSError as error:
             raise FileProblem(
-                self._path, 0, "", f"cannot be read: {error}", "give a UTF-8 file"
+                self._path, 0, "", f"cannot be read: {error.strerror}", "give a file that can"
             ) from error
-        except yaml.YAMLError as error:
+        except UnicodeDecodeError as error:
+            line = content.count(b"\n", 0, error.start) + 1
+            raise FileProblem(
+                self._path, line, "", f"is not UTF-8: {error.reason}", "save it as UTF-8"
+            ) from error
+        except (yaml.YAMLError, RecursionError) as error:
             mark = getattr(error, "problem_mark", None)
             problem = getattr(error, "problem", None) or "is not YAML"
             raise FileProblem(
                 self._path, mark.line + 1 if mark else 0, "", problem, "correct the YAML"
             ) from error
-        items = self._fields(root).get("nlu") if root else None
-        if not isinstance(items, yaml.SequenceNode):
-            raise self._problem(root, "nlu", "no list `nlu`", "start the items with `nlu:`")
-        for item in items.value:
-            self._item(item)
+        return root
 
     def _item(self, node: yaml.Node) -> None:
         fields = self._fields(node)
         examples = fields.get("examples")
         kind = next((k for k in ("intent", "lookup", "synonym", "regex") if k in fields), None)
         if kind is None or examples is None:
-            raise self._problem(
-                node,
+            self._object(
+                self._line(node),
                 "nlu",
                 "neither an intent, lookup, synonym nor regex with examples",
                 "write `- intent: name` and `examples: |`",
             )
+            return
         name = str(fields[kind].value)
         if kind == "intent":
             self._intent(name, fields, examples)
@@ -185,8 +226,7 @@ class _Reader:
             key = example.masked.lower()
             owner, path, at = self._owners.setdefault(key, (name, self._path, line))
             if owner != name:
-                raise FileProblem(
-                    self._path,
+                self._object(
                     line,
                     name,
                     f"“{example.text}” is also an example of {owner} ({path}:{at})",
@@ -196,22 +236,25 @@ class _Reader:
 
     def _lines(self, node: yaml.Node) -> Iterator[tuple[str, int]]:
         """The example texts of a block ("- text" a line) or a list, with 1-based lines."""
-        first = node.start_mark.line + 1
+        first = self._line(node)
         if isinstance(node, yaml.SequenceNode):
             for item in node.value:
-                text = self._fields(item)["text"] if isinstance(item, yaml.MappingNode) else item
-                yield str(text.value).strip().removeprefix("- "), item.start_mark.line + 1
+                text = (
+                    self._fields(item).get("text") if isinstance(item, yaml.MappingNode) else item
+                )
+                if not isinstance(text, yaml.ScalarNode):
+                    raise self._problem(item, "examples", "no text", "write `- text: words`")
+                yield str(text.value).strip().removeprefix("- "), self._line(item)
             return
         offset = 1 if getattr(node, "style", None) in ("|", ">") else 0
         for number, row in enumerate(str(node.value).split("\n"), start=first + offset):
             row = row.strip()
             if not row or row.startswith("#"):
                 continue
-            if not row.startswith("-"):
-                raise FileProblem(
-                    self._path, number, "examples", f"“{row}” has no dash", "write `- ` before it"
-                )
-            yield row[1:].strip(), number
+            if row.startswith("-"):
+                yield row[1:].strip(), number
+            else:
+                self._object(number, "examples", f"“{row}” has no dash", "write `- ` before it")
 
     def _example(self, text: str, line: int) -> Example:
         parts, spans, done, length = [], [], 0, 0
@@ -219,32 +262,31 @@ class _Reader:
             before = text[done : match.start()]
             length += len(before)
             words = match["text"]
-            spans.append(Span(length, length + len(words), self._entity(match, line)))
+            spans.append(Span(length, length + len(words), *self._entity(match, line)))
             parts += [before, words]
             length += len(words)
             done = match.end()
         plain = "".join([*parts, text[done:]])
         if "[" in plain or "](" in plain:
-            raise FileProblem(
-                self._path,
-                line,
-                "examples",
-                f"“{text}” has an unclosed entity",
-                "write [words](name)",
+            self._object(
+                line, "examples", f"“{text}” has an unclosed entity", "write [words](name)"
             )
         return Example(plain, tuple(spans), self._path, line)
 
-    def _entity(self, match: re.Match[str], line: int) -> str:
+    def _entity(self, match: re.Match[str], line: int) -> tuple[str, str]:
+        """The entity's name and value."""
         if match["name"]:
-            return match["name"].split(":")[0].strip()
+            name, _, value = match["name"].partition(":")
+            return name.strip(), value.strip()
         try:
-            return str(json.loads(match["json"])["entity"])
+            told = json.loads(match["json"] or match["first"])
+            return str(told["entity"]), str(told.get("value", ""))
         except (ValueError, KeyError, TypeError) as error:
             raise FileProblem(
                 self._path,
                 line,
                 "examples",
-                f"{match['json']} names no entity",
+                f"{match[0]} names no entity",
                 'write {"entity": "thing"}',
             ) from error
 
@@ -253,6 +295,16 @@ class _Reader:
             raise self._problem(node, "", "fields were expected here", "write `name: value`")
         return {str(key.value): value for key, value in node.value}
 
+    def _object(self, line: int, field: str, wrong: str, remedy: str) -> None:
+        """Refuse the file, or note what is wrong with somebody else's."""
+        problem = FileProblem(self._path, line, field, wrong, remedy)
+        if not self._lenient:
+            raise problem
+        self.notes.append(str(problem))
+
     def _problem(self, node: yaml.Node | None, field: str, wrong: str, remedy: str) -> FileProblem:
-        line = node.start_mark.line + 1 if node else 0
-        return FileProblem(self._path, line, field, wrong, remedy)
+        return FileProblem(self._path, self._line(node), field, wrong, remedy)
+
+    @staticmethod
+    def _line(node: yaml.Node | None) -> int:
+        return node.start_mark.line + 1 if node else 0

@@ -8,6 +8,7 @@ the word and its phonemes by voice, tab-separated, a line out.
 import ctypes
 import subprocess
 import sys
+import unicodedata
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -37,10 +38,11 @@ _IPA = 2
 
 
 def pronunciations(words: Sequence[str]) -> dict[str, tuple[str, ...]]:
-    """Each word's pronunciations in ARPAbet, the likeliest first.
+    """Each word's pronunciations in ARPAbet, the likeliest first; none in another script.
 
     Raises KitchenError where eSpeak NG cannot be asked.
     """
+    words = [word for word in words if _latin(word)]
     if not words:
         return {}
     asked = subprocess.run(
@@ -57,6 +59,13 @@ def pronunciations(words: Sequence[str]) -> dict[str, tuple[str, ...]]:
     return {
         word: tuple(dict.fromkeys(filter(None, map(arpabet, phonemes)))) for word, *phonemes in said
     }
+
+
+def _latin(word: str) -> bool:
+    """Whether it is written as English is; of other scripts eSpeak NG tells the letters' names."""
+    return all(
+        unicodedata.name(letter, "").startswith("LATIN") for letter in word if letter.isalpha()
+    )
 
 
 def arpabet(ipa: str) -> str:

@@ -1,6 +1,6 @@
 """What an answer is: words to speak and show, what it changes, and a question it may ask back."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from rapidfuzz import fuzz
@@ -12,15 +12,23 @@ from assistant.wording import plain
 from scheduling.live import Event
 
 _ORDINALS = {"first": 0, "1st": 0, "former": 0, "second": 1, "2nd": 1, "latter": 1, "third": 2}
+_ROUND_AN_AMOUNT = frozenset(
+    """a an and another about around at by er for in just longer make it maybe more of on only or
+    perhaps please say so sorry the to um until well yes""".split()  # noqa: SIM905
+)
 _EMPTY = {"a", "an", "the", "one", "i", "mean", "meant", "it", "that", "is", "for", "please", "yes"}
 _ALIKE = 80.0  # rapidfuzz ratio for one word against one word; our own choice
 
 
 @dataclass(frozen=True)
 class Question:
-    """A short question with its likely answers: (label, what is then meant)."""
+    """A short question with its likely answers: (label, what is then meant).
+
+    amount_for: what is meant once an amount is said by itself ("How much longer?" "Ten minutes.").
+    """
 
     choices: tuple[tuple[str, Understood], ...]
+    amount_for: Understood | None = None
 
     def chosen(self, text: str) -> Understood | None:
         """What `text` picks: a place ("the second") or words that stand in one label alone.
@@ -34,6 +42,17 @@ class Question:
             return self.choices[_ORDINALS[words[0]]][1]
         fits = [meant for label, meant in self.choices if _stands_in(words, label)]
         return fits[0] if len(fits) == 1 else None
+
+    def answered(self, ask: Understood) -> Understood | None:
+        """What is meant when `ask` is the amount asked for and nothing else."""
+        if self.amount_for is None or not ask.amounts:
+            return None
+        text = ask.text
+        for amount in sorted(ask.amounts, key=lambda amount: -amount.start):
+            text = f"{text[: amount.start]} {text[amount.end :]}"
+        if set(plain(text).split()) - _ROUND_AN_AMOUNT:
+            return None
+        return replace(self.amount_for, amounts=ask.amounts, confidence=1.0)
 
 
 @dataclass(frozen=True)

@@ -15,10 +15,10 @@ import platformdirs
 from assistant.hear import Recogniser, open_recogniser
 from assistant.intent_server import IntentServer
 from assistant.journal import cooks_folder
-from assistant.language_model import compile_model
+from assistant.language_model import LanguageModel, compile_model
 from assistant.learning import NOTHING_LEARNED, Learned, accepted, fitting, offers, with_learned
 from assistant.meaning import Understood
-from assistant.phrasebook import read_phrase_book
+from assistant.phrasebook import PhraseBook, read_phrase_book
 from assistant.resolve import Vocabulary
 from assistant.understand import Understander
 from assistant.wall_clock import next_shown
@@ -199,12 +199,26 @@ def wait_for(server: IntentServer) -> None:
         raise KitchenError(f"the intent server does not start; see {log}")
 
 
+def somebodys_book(files: Sequence[Path]) -> PhraseBook | None:
+    """A phrase book of somebody else's to hear by, None for no files. Raises FileProblem."""
+    return read_phrase_book(*files, lenient=True) if files else None
+
+
+def language_model(menu: Menu | None, book: PhraseBook | None = None) -> LanguageModel:
+    """What can be said of a menu, by our phrase book or another. Raises KitchenError."""
+    return compile_model(book or read_phrase_book(PHRASES), menu)
+
+
 def recogniser(menu: Menu, engine: str | None, called: str = "") -> Recogniser:
-    """The engine named, else Vosk where a Vosk model is there, else PocketSphinx.
+    """The engine named, else the best one there, for what can be said of a menu.
 
     called: the name by which the cook may address it; "" for none.
     """
-    model = compile_model(read_phrase_book(PHRASES), menu, called=called)
+    return recogniser_of(compile_model(read_phrase_book(PHRASES), menu, called=called), engine)
+
+
+def recogniser_of(model: LanguageModel, engine: str | None) -> Recogniser:
+    """The engine named, else Vosk where a Vosk model is there, else PocketSphinx."""
     if engine is None:
         try:
             return open_recogniser("vosk", model, MODELS)

@@ -137,3 +137,30 @@ def test_a_burner_is_a_ring(here):
     rings = here.live.snapshot().kitchen.rings
     here.ask("equipment_lost", "one burner is broken")
     assert here.live.snapshot().kitchen.rings == rings - 1
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["can we eat at twenty to seven", "so could we eat at 18:40", "is dinner at 18:40 possible"],
+)
+def test_a_time_that_is_asked_about_is_not_moved_to(here, text):
+    reply = here.ask("move_service", text)
+    assert reply.shown.startswith("Not by 18:40. The earliest is 19:03.")
+    assert not reply.events
+
+
+def test_why_a_time_cannot_be_is_told_first_when_asked(here):
+    reply = here.ask("move_service", "why can't we eat at twenty to seven")
+    assert reply.shown.startswith("Not by 18:40. The earliest is 19:03. One after the other, ")
+    assert not reply.events
+
+
+@pytest.mark.parametrize("text", ["can we eat at eight instead", "could you move dinner to eight"])
+def test_what_is_asked_for_is_done(here, text):
+    assert here.ask("move_service", text).events
+
+
+def test_a_time_that_cannot_be_is_told_with_the_earliest(here):
+    reply = here.ask("move_service", "we eat at twenty to seven")
+    assert reply.shown == "Service moves to 18:40, but the earliest is 19:03."
+    assert here.ask("move_service", "we eat at twenty past seven").shown.endswith("to 19:20.")

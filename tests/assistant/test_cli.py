@@ -6,6 +6,7 @@ import sys
 from datetime import datetime
 
 import pytest
+from sounds import spoken, written
 
 from assistant import running, wiring
 from assistant.cli import main
@@ -105,6 +106,14 @@ def test_bad_use_is_status_2(capsys):
         main(["fry"])
     assert bad.value.code == 2
     assert "invalid choice: 'fry'" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("seconds", ["0", "-1", "nan", "inf", "soon"])
+def test_no_time_to_solve_in_is_bad_use(seconds, capsys):
+    with pytest.raises(SystemExit) as left:
+        main(["solve", "x.sm", "--seconds", seconds])
+    assert left.value.code == 2
+    assert "--seconds" in capsys.readouterr().err
 
 
 def test_a_plan_as_json(capsys):
@@ -207,6 +216,53 @@ def test_hearing_tells_each_file_in_turn(capsys, tmp_path):
     lines = [json.loads(line) for line in capsys.readouterr().out.splitlines()]
     assert [line["file"] for line in lines] == files
     assert all("error" in line for line in lines)
+
+
+PIZZAS = """
+nlu:
+- intent: order
+  examples: |
+    - a [large](size) pizza please
+    - 寿司
+- lookup: size
+  examples: |
+    - small
+stories: []
+"""
+
+
+def test_hearing_by_somebody_elses_phrase_book(capsys, tmp_path):
+    (tmp_path / "pizzas.yml").write_text(PIZZAS, encoding="utf-8")
+    said = str(written(tmp_path / "said.wav", spoken("a small pizza please")))
+    gone = str(tmp_path / "gone.wav")
+    book = str(tmp_path / "pizzas.yml")
+    assert main(["hear", "--engine", "sphinx", "--phrase-book", book, gone, said]) == 0
+    out, err = capsys.readouterr()
+    first, second = map(json.loads, out.splitlines())
+    assert first["error"].startswith(gone)
+    assert second["text"] == "a small pizza please"
+    assert err.splitlines() == [
+        f"hobside: {book}: only `nlu` is read; left out: `stories`",
+        "hobside: cannot be pronounced, so not heard: 寿司",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("content", "says"),
+    [
+        ("nlu: [", "correct the YAML"),
+        ("", "not one example"),
+        (PIZZAS[:40] + "- 寿司", "pronounced"),
+    ],
+)
+def test_a_phrase_book_that_cannot_be_heard_by(content, says, capsys, tmp_path):
+    (tmp_path / "book.yml").write_text(content, encoding="utf-8")
+    assert main(["hear", "--phrase-book", str(tmp_path / "book.yml"), "a.wav"]) == 1
+    out, err = capsys.readouterr()
+    assert out == ""
+    assert err.startswith("hobside: ")
+    assert err.count("\n") == 1
+    assert says in err
 
 
 def test_understanding_tells_each_line_in_turn(served, capsys, monkeypatch):

@@ -201,3 +201,38 @@ def test_there_is_nothing_to_correct_in_a_yes(talk):
     talk.means("no, the other tray", "correction", ingredient("salt"))
     talk.say("yes")
     assert talk.say("no, the other tray").spoken == "Sorry. Tell me again what you meant."
+
+
+def test_a_bare_amount_answers_what_was_asked_for(talk):
+    rice = Ref("rice", "dish", "white-rice", 1.0, 8, 12)
+    talk.means("what if the rice takes longer", "what_if", rice)
+    asked = talk.meanings["what if the rice takes longer"]
+    talk.meanings[asked.text] = replace(asked, supposed="report_longer")
+    talk.means("about ten minutes", "report_longer")
+    talk.means("ten minutes for the walnuts", "timer_set")
+    before = talk.here.live.snapshot().timetable
+    assert talk.say(asked.text).spoken == "How much longer?"
+    assert "we still eat at" in talk.say("about ten minutes").shown
+    assert talk.here.live.snapshot().timetable == before
+    assert talk.say(asked.text).spoken == "How much longer?"
+    assert talk.say("ten minutes for the walnuts").shown.startswith("Timer set: 10 min")
+    assert talk.say("about ten minutes").events  # asked for no longer: what is in hand
+
+
+def test_how_much_longer_is_of_the_step_it_was_asked_of(talk):
+    talk.means("it needs longer", "report_longer")
+    talk.means("five minutes", "timer_set")
+    assert talk.say("it needs longer").spoken == "How much longer?"
+    (event,) = talk.say("five minutes").events
+    assert (event.kind, event.subject, event.value) == ("longer", "oven/heat the oven to 200", 300)
+
+
+def test_how_many_and_when_are_answered_by_an_amount(talk):
+    talk.means("more people are coming", "change_servings")
+    talk.means("six", "how_much")
+    talk.means("move dinner", "move_service")
+    talk.means("half past seven", "what_time")
+    assert talk.say("more people are coming").spoken == "For how many people?"
+    assert talk.say("six").events[0].kind == "servings_changed"
+    assert talk.say("move dinner").spoken == "To what time?"
+    assert talk.say("half past seven").shown == "Service moves to 19:30."

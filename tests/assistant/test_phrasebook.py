@@ -73,7 +73,7 @@ def test_reads_a_folder_as_one_book(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("text", "line", "wrong"),
     [
-        ("nlu: [", 1, "expected the node content"),
+        ("nlu: [", 2, "expected node content"),
         ("rules: []", 1, "no list `nlu`"),
         ("nlu:\n- intent: a\n", 2, "neither an intent"),
         ("nlu:\n- intent: a\n  examples: |\n    - b\n    c\n", 5, "has no dash"),
@@ -92,6 +92,90 @@ def test_a_bad_book_is_refused_at_its_line(
     with pytest.raises(FileProblem, match=wrong) as caught:
         read(tmp_path, text)
     assert caught.value.line == line
+
+
+THEIRS = """\
+version: "3.1"
+intents: [greet]
+responses:
+  utter_hi:
+  - text: hi
+nlu:
+- intent: chitchat/ask_name
+  examples: |
+    - what is your name
+    - hey
+- intent: greet
+  examples:
+  - text: |
+      - hello there
+    metadata:
+      sentiment: neutral
+  - good morning
+  - hey
+- intent: order
+  examples: |
+    - a [large](size:big) [coffee]{"entity": "drink", "role": "first", "value": "COFFEE"}
+    - [tea][{"entity": "drink"}, {"entity": "thing"}] for [me
+- intent: nothing
+- regex: zip
+  examples: |
+    - \\d{5}
+stories: []
+"""
+
+
+def test_somebody_elses_book_is_read_with_notes(tmp_path: Path) -> None:
+    (tmp_path / "theirs.yml").write_text(THEIRS, encoding="utf-8")
+    book = read_phrase_book(tmp_path / "theirs.yml", lenient=True)
+    assert list(book.intents) == ["chitchat/ask_name", "greet", "order"]
+    assert [e.text for e in book.intents["greet"].examples] == [
+        "hello there",
+        "good morning",
+        "hey",
+    ]
+    first, second = book.intents["order"].examples
+    assert first.text == "a large coffee"
+    assert [(s.entity, s.value) for s in first.spans] == [("size", "big"), ("drink", "COFFEE")]
+    assert second.text.startswith("tea for")
+    assert second.spans[0].entity == "drink"
+    notes = [note.replace(str(tmp_path / "theirs.yml"), "BOOK") for note in book.notes]
+    assert notes == [
+        "BOOK: only `nlu` is read; left out: `intents`, `responses`, `stories`",
+        "BOOK:18: greet: “hey” is also an example of chitchat/ask_name (BOOK:10);"
+        " keep it under one intent",
+        'BOOK:22: examples: “[tea][{"entity": "drink"}, {"entity": "thing"}] for [me”'
+        " has an unclosed entity; write [words](name)",
+        "BOOK:23: nlu: neither an intent, lookup, synonym nor regex with examples;"
+        " write `- intent: name` and `examples: |`",
+    ]
+    with pytest.raises(FileProblem, match="also an example"):
+        read_phrase_book(tmp_path / "theirs.yml")
+
+
+@pytest.mark.parametrize(
+    ("content", "says"),
+    [
+        (b"", "not one example"),
+        (b"rules: []", "not one example"),
+        (b"nlu: words", "not one example"),
+        (b"nlu:\n- intent: a\n- lookup: x\n  examples: |\n    - b\n", "not one example"),
+        (b"words", "fields were expected"),
+        (b"nlu:\n- a\n", "fields were expected"),
+        (b"nlu:\n\t- intent: a\n", "cannot start any token"),
+        (b"nlu: " + b"[" * 20_000, "nesting|is not YAML"),
+        (b"nlu:\n- intent: a\n  examples:\n  - metadata: b\n", "no text"),
+        ("nlu:\n- intent: crème\n".encode("latin-1"), ":2: is not UTF-8"),
+        ("nlu:\n".encode("utf-16"), "is not UTF-8"),
+    ],
+)
+def test_a_book_to_hear_by_that_holds_nothing_is_refused(
+    tmp_path: Path, content: bytes, says: str
+) -> None:
+    (tmp_path / "theirs.yml").write_bytes(content)
+    with pytest.raises(FileProblem, match=says) as caught:
+        read_phrase_book(tmp_path / "theirs.yml", lenient=True)
+    assert "\n" not in str(caught.value)
 
 
 def test_a_file_that_cannot_be_read_is_named(tmp_path: Path) -> None:

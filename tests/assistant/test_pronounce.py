@@ -29,6 +29,10 @@ def test_british_and_american():
     assert pronunciations(["basil"])["basil"] == ("B EY Z AH L", "B AE Z AH L")
 
 
+def test_other_scripts_are_not_guessed_at():
+    assert list(pronunciations(["寿司", "мир", "crème"])) == ["crème"]
+
+
 def test_no_words_ask_nobody():
     assert pronunciations([]) == {}
 
