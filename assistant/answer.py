@@ -14,6 +14,7 @@ from assistant import (
     answer_suppose,
     answer_talk,
     answer_time,
+    answer_voice,
 )
 from assistant.meaning import Understood
 from assistant.reply import Reply
@@ -97,10 +98,14 @@ ANSWERS: dict[str, Answer] = {
     "stop": answer_talk.stop,
     "hush": answer_talk.hush,
     "speak_up": answer_talk.speak_up,
-    "slower": answer_talk.slower,
-    "faster": answer_talk.faster,
-    "louder": answer_talk.louder,
-    "softer": answer_talk.softer,
+    "slower": answer_voice.slower,
+    "faster": answer_voice.faster,
+    "louder": answer_voice.louder,
+    "softer": answer_voice.softer,
+    "other_voice": answer_voice.other_voice,
+    "which_voices": answer_voice.which_voices,
+    "sounds_off": answer_voice.sounds_off,
+    "sounds_on": answer_voice.sounds_on,
     "shorter": answer_talk.shorter,
     "thanks": answer_talk.thanks,
     "greet": answer_talk.greet,

@@ -1,4 +1,4 @@
-"""Answers about the talk itself and the cook's settings."""
+"""Answers about the talk itself and the cook's units."""
 
 from assistant.answer_amounts import convert_amount
 from assistant.answer_time import duration_s
@@ -9,9 +9,6 @@ from assistant.scene import Scene
 from assistant.wording import plain
 from scheduling.events import Event
 
-# Steps of one request, and their limits: our own choice.
-_SPEED_STEP, _SLOWEST, _FASTEST = 0.15, 0.5, 2.0
-_VOLUME_STEP, _SOFTEST = 0.2, 0.2
 _UNIT_WORDS = {
     "metric": "metric", "grams": "metric", "gram": "metric", "celsius": "metric",
     "american": "us", "us": "us", "cups": "us", "ounces": "us", "fahrenheit": "us",
@@ -34,34 +31,15 @@ def stop(_: Understood, scene: Scene) -> Reply:
 
 
 def hush(ask: Understood, _: Scene) -> Reply:
-    """No calls for a while, but for what is on the heat."""
+    """No calls for a while, but for what is on the heat and the timers that the cook has set."""
     length = duration_s(ask) or _HUSH_S
-    return Reply(f"Quiet for {span(length)}. I still call out what is on the heat.", hush_s=length)
+    still = "I still call out timers and what is on the heat."
+    return Reply(f"Quiet for {span(length)}. {still}", hush_s=length)
 
 
 def speak_up(_: Understood, __: Scene) -> Reply:
     """Calls may be heard again."""
     return Reply("I will call out again.", hush_s=0.0)
-
-
-def slower(_: Understood, scene: Scene) -> Reply:
-    """Speak more slowly from now on."""
-    return _speed(scene, -_SPEED_STEP, "Slower from now on.", "This is as slow as I go.")
-
-
-def faster(_: Understood, scene: Scene) -> Reply:
-    """Speak faster from now on."""
-    return _speed(scene, _SPEED_STEP, "Faster from now on.", "This is as fast as I go.")
-
-
-def louder(_: Understood, scene: Scene) -> Reply:
-    """Speak louder from now on."""
-    return _volume(scene, _VOLUME_STEP, "Louder from now on.", "This is as loud as I go.")
-
-
-def softer(_: Understood, scene: Scene) -> Reply:
-    """Speak more softly from now on."""
-    return _volume(scene, -_VOLUME_STEP, "Softer from now on.", "This is as soft as I go.")
 
 
 def shorter(_: Understood, __: Scene) -> Reply:
@@ -103,17 +81,3 @@ def set_units(ask: Understood, scene: Scene) -> Reply:
                 f"{names[system].capitalize()} measures from now on.", settings=(("units", system),)
             )
     return Reply("Metric, American, British or Australian?")
-
-
-def _speed(scene: Scene, step: float, words: str, limit: str) -> Reply:
-    new = round(scene.settings.speed + step, 2)
-    if not _SLOWEST <= new <= _FASTEST:
-        return Reply(limit)
-    return Reply(words, settings=(("speed", new),))
-
-
-def _volume(scene: Scene, step: float, words: str, limit: str) -> Reply:
-    new = round(scene.settings.volume + step, 2)
-    if not _SOFTEST <= new <= 1.0:
-        return Reply(limit)
-    return Reply(words, settings=(("volume", new),))

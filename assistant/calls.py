@@ -85,15 +85,16 @@ def acknowledged(said: Mapping[str, Said], keys: Iterable[str] | None = None) ->
     return {key: replace(one, heard=True) if key in chosen else one for key, one in said.items()}
 
 
-def calls(view: View, said: Mapping[str, Said]) -> list[Call]:
+def calls(view: View, said: Mapping[str, Said], hushed_at: float = float("inf")) -> list[Call]:
     """The calls to make now, the most urgent first.
 
-    While paused only what is on the heat and timers are called.
+    While paused only what is on the heat and timers are called. hushed_at: when the cook last
+    asked for quiet (POSIX seconds): what began since then is news afterwards, however old.
     """
     made = [*_time_up(view, said), *_timers(view, said), *_gates(view, said)]
     covered = {key for call in made for key in call.covers}
     if view.state.paused_at is None:
-        made += _beginnings(view, said, covered)
+        made += _beginnings(view, said, covered, min(view.now - FRESH_S, hushed_at))
         made += _coming_up(view, said)
         made += _overdue(view, said)
         made += _changes(view, said)
@@ -188,12 +189,14 @@ def _begin_key(step: Step, standing: StepState) -> str:
     return f"begin:{step.key}:{standing.began_at or 0.0:.0f}"
 
 
-def _beginnings(view: View, said: Mapping[str, Said], covered: set[str]) -> Iterator[Call]:
-    """ "Do this now", for every step that the clock has begun."""
+def _beginnings(
+    view: View, said: Mapping[str, Said], covered: set[str], since: float
+) -> Iterator[Call]:
+    """ "Do this now", for every step that the clock has begun since then."""
     for step in view.running():
         standing = view.state.steps[step.key]
         key = _begin_key(step, standing)
-        fresh = standing.began_at is not None and standing.began_at > view.now - FRESH_S
+        fresh = standing.began_at is not None and standing.began_at > since
         if standing.began_by != "clock" or not fresh or key in covered:
             continue
         # An oven that nobody has turned on spoils everything after it: that one is asked again.

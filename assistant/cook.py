@@ -10,6 +10,7 @@ from typing import Literal, TypeVar
 
 from assistant.calls import Call, Said, acknowledged, calls, noted, service_told
 from assistant.conversation import Conversation
+from assistant.foreseen import foreseen
 from assistant.learning import NOTHING_LEARNED, Learned
 from assistant.meaning import Understood
 from assistant.reply import Reply
@@ -32,6 +33,7 @@ class Message:
     """What every front is told.
 
     seq: 1, 2, ...; at: POSIX seconds; urgency: of a call, or "emergency" of a reply.
+    repeats: how often a call was made before.
     """
 
     seq: int
@@ -41,6 +43,7 @@ class Message:
     shown: str
     urgency: str = ""
     key: str = ""
+    repeats: int = 0
 
 
 Listener = Callable[[Message], None]
@@ -82,7 +85,7 @@ class Cook:
         self._listeners: list[Listener] = []
         self._lock = threading.RLock()
         self._seqs = itertools.count(1)
-        self._hushed_until = float("-inf")
+        self._hushed_at, self._hushed_until = float("inf"), float("-inf")
         self._silent = False
         self._trouble = ""
 
@@ -167,6 +170,10 @@ class Cook:
             self._trouble = trouble
             return made
 
+    def foreseen(self, within_s: float) -> list[str]:
+        """The spoken words of calls that will probably be made within so many seconds."""
+        return foreseen(self.live.snapshot(), self._said, within_s)
+
     def notice(self, words: str) -> None:
         """Tell every front something about the assistant itself."""
         self._tell("notice", words, words)
@@ -200,10 +207,11 @@ class Cook:
     def _ticked(self) -> list[Call]:
         self.live.tick()
         view = self.live.snapshot()
-        made = [call for call in calls(view, self._said) if self._may_call(call, view.now)]
+        due = calls(view, self._said, self._hushed_at)
+        made = [call for call in due if self._may_call(call, view.now)]
         self._said = noted(self._said, made, view.now)
         for call in made:
-            self._tell("call", call.spoken, call.shown, call.urgency, call.key)
+            self._tell("call", call.spoken, call.shown, call.urgency, call.key, call.repeats)
         return made
 
     def _carry_out(self, reply: Reply, view: View) -> Reply:
@@ -223,6 +231,8 @@ class Cook:
             self._save_learned(self.learned, reply.learned)
             self.learned = reply.learned
         if reply.hush_s is not None:
+            if view.now >= self._hushed_until:
+                self._hushed_at = view.now
             self._hushed_until = view.now + reply.hush_s
             self._silent = reply.hush_s == float("inf")
         return reply
@@ -238,7 +248,9 @@ class Cook:
     def _may_call(self, call: Call, now: float) -> bool:
         if self._silent:
             return False
-        return now >= self._hushed_until or call.urgency == "heat"
+        # A timer that the cook has set is no chatter.
+        pressing = call.urgency == "heat" or call.key.startswith("timer:")
+        return pressing or now >= self._hushed_until
 
     def _length(self, reply: Reply) -> str:
         """The spoken words, with the rest at once for a cook who wants full answers."""
@@ -246,10 +258,16 @@ class Cook:
         return f"{reply.spoken} {reply.more}" if full else reply.spoken
 
     def _tell(
-        self, kind: MessageKind, spoken: str, shown: str, urgency: str = "", key: str = ""
+        self,
+        kind: MessageKind,
+        spoken: str,
+        shown: str,
+        urgency: str = "",
+        key: str = "",
+        repeats: int = 0,
     ) -> None:
         seq, now = next(self._seqs), self._clock.now()
-        message = Message(seq, now, kind, spoken, shown, urgency, key)
+        message = Message(seq, now, kind, spoken, shown, urgency, key, repeats)
         for listener in list(self._listeners):
             listener(message)
 

@@ -12,6 +12,8 @@ from pathlib import Path
 
 import espeakng_loader
 
+from assistant.audio import from_pcm
+from assistant.loudness import AS_MADE, at_volume
 from assistant.speak import clauses
 from domain.errors import KitchenError
 
@@ -20,7 +22,7 @@ _SYNCHRONOUS, _DONT_EXIT = 2, 0x8000
 _BY_CHARACTER, _UTF8 = 1, 1
 _RATE, _VOLUME = 1, 2
 _NORMAL_WORDS_PER_MINUTE, _LEAST_RATE, _MOST_RATE = 165, 80, 450
-_FULL_VOLUME = 130  # of its own 0 to 200; its loudest voices begin to clip here
+_LEVEL = 130  # of its own 0 to 200; its loudest voices begin to clip here
 
 _CALLBACK = ctypes.CFUNCTYPE(
     ctypes.c_int, ctypes.POINTER(ctypes.c_short), ctypes.c_int, ctypes.c_void_p
@@ -60,14 +62,14 @@ class _Library:
         name = _VOICE_FILES.get(tag, tag) + (f"+{variant}" if variant else "")
         return int(self._lib.espeak_SetVoiceByName(name.encode())) == 0
 
-    def make(self, text: str, voice: str, rate: int, volume: int) -> bytes:
+    def make(self, text: str, voice: str, rate: int) -> bytes:
         """Return the whole sound of the text."""
         words = text.encode()
         with self._lock:
             self._sound = []
             self.select(voice)
             self._lib.espeak_SetParameter(_RATE, rate, 0)
-            self._lib.espeak_SetParameter(_VOLUME, volume, 0)
+            self._lib.espeak_SetParameter(_VOLUME, _LEVEL, 0)
             self._lib.espeak_Synth(words, len(words) + 1, 0, _BY_CHARACTER, 0, _UTF8, None, None)
             self._lib.espeak_Synchronize()
             return b"".join(self._sound)
@@ -91,7 +93,7 @@ class EspeakSpeaker:
     speed 1.0 is 165 words a minute. Raises KitchenError for a voice that it does not have.
     """
 
-    def __init__(self, voice: str = "en-us", speed: float = 1.0, volume: float = 1.0) -> None:
+    def __init__(self, voice: str = "en-us", speed: float = 1.0, volume: float = AS_MADE) -> None:
         self._library = _shared()
         self.rate_hz = self._library.rate_hz
         self.voice, self.speed, self.volume = voice, speed, volume
@@ -102,6 +104,9 @@ class EspeakSpeaker:
         """Yield the sentence's sound, clause by clause (mono 16-bit at rate_hz)."""
         rate = round(_NORMAL_WORDS_PER_MINUTE * self.speed)
         rate = min(max(rate, _LEAST_RATE), _MOST_RATE)
-        volume = round(_FULL_VOLUME * min(max(self.volume, 0.0), 1.0))
         for clause in clauses(sentence):
-            yield self._library.make(clause, self.voice, rate, volume)
+            made = self._library.make(clause, self.voice, rate)
+            yield at_volume(from_pcm(made), self.volume)
+
+    def prepare(self, sentence: str) -> None:
+        """Nothing: it is quick enough."""

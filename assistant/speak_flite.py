@@ -7,9 +7,8 @@ import wave
 from collections.abc import Iterator
 from pathlib import Path
 
-import numpy as np
-
-from assistant.audio import from_pcm, to_pcm
+from assistant.audio import from_pcm
+from assistant.loudness import AS_MADE, at_volume
 from assistant.speak import clauses
 from domain.errors import KitchenError
 
@@ -22,7 +21,7 @@ class FliteSpeaker:
 
     rate_hz = RATE_HZ
 
-    def __init__(self, voice: str = "slt", speed: float = 1.0, volume: float = 1.0) -> None:
+    def __init__(self, voice: str = "slt", speed: float = 1.0, volume: float = AS_MADE) -> None:
         program = shutil.which("flite")
         if program is None:
             raise KitchenError("flite is not installed; as root, type: apt-get install flite")
@@ -32,21 +31,26 @@ class FliteSpeaker:
     def say(self, sentence: str) -> Iterator[bytes]:
         """Yield the sentence's sound, clause by clause (mono 16-bit at 16 kHz)."""
         for clause in clauses(sentence):
-            samples = from_pcm(self._made(clause)) * np.float32(self.volume)
-            yield to_pcm(samples)
+            yield at_volume(from_pcm(self._made(clause)), self.volume)
+
+    def prepare(self, sentence: str) -> None:
+        """Nothing: a program of its own makes each clause, when it is said."""
 
     def _made(self, clause: str) -> bytes:
         with tempfile.TemporaryDirectory() as folder:
             file = Path(folder) / "clause.wav"
             stretch = f"duration_stretch={1 / self.speed:.2f}"
             command = [self._program, "-voice", self.voice, "--setf", stretch, "-t", clause]
-            subprocess.run(
-                [*command, "-o", str(file)],
-                stdin=subprocess.DEVNULL,
-                capture_output=True,
-                check=True,
-                timeout=_LIMIT_S,
-            )
+            try:
+                subprocess.run(
+                    [*command, "-o", str(file)],
+                    stdin=subprocess.DEVNULL,
+                    capture_output=True,
+                    check=True,
+                    timeout=_LIMIT_S,
+                )
+            except subprocess.SubprocessError as trouble:
+                raise KitchenError(f"flite failed ({trouble})") from trouble
             with wave.open(str(file)) as sound:
                 pcm: bytes = sound.readframes(sound.getnframes())
                 return pcm

@@ -5,10 +5,16 @@ The queue decides; `speak_next` says one thing; `run` does so until closed, on a
 
 import threading
 from collections.abc import Callable, Iterable, Iterator
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from enum import IntEnum
+from itertools import chain
 
-from assistant.speak import Speaker
+from assistant.ahead import made_ahead
+from assistant.audio import from_pcm
+from assistant.chimes import Chime, sound_of
+from assistant.loudness import AS_MADE, at_volume
+from assistant.speak import Speaker, clauses
 from domain.errors import KitchenError
 
 # Plays mono 16-bit PCM at the rate in Hz, and returns when it was played or the sound ended.
@@ -16,6 +22,9 @@ Play = Callable[[Iterable[bytes], int], None]
 
 _PIECE_MS = 20  # "stop" is heeded between pieces
 _GAP_S = 0.3  # of the cook's silence, before anything starts unasked
+# Pieces made before they are played: some seconds, so that one clause follows the other at once.
+_AHEAD = 12
+_LOUDER = 0.15  # of the volume, each time something is said again
 
 
 class Urgency(IntEnum):
@@ -42,11 +51,16 @@ _PATIENCE_S = {
 
 @dataclass(frozen=True)
 class Saying:
-    """Something to say. key: what it is about; a later one of that key takes its place."""
+    """Something to say. key: what it is about; a later one of that key takes its place.
+
+    chime: the sound before it. repeats: how often it was said before; each time it is louder.
+    """
 
     words: str
     urgency: Urgency
     key: str = ""
+    chime: Chime | None = None
+    repeats: int = 0
 
 
 class SpeechQueue:
@@ -79,15 +93,29 @@ class SpeechQueue:
         """Whether something is being said at this moment."""
         return self._current is not None
 
-    def say(self, words: str, urgency: Urgency, key: str = "") -> None:
-        """Have it said in its turn."""
+    def say(
+        self,
+        words: str,
+        urgency: Urgency,
+        key: str = "",
+        chime: Chime | None = None,
+        repeats: int = 0,
+    ) -> None:
+        """Have it said in its turn; the fields are those of `Saying`."""
         with self._change:
             if self.speaker is None or not words.strip():
                 return
             if key:
                 self._waiting = [other for other in self._waiting if other.key != key]
-            self._waiting.append(Saying(words, urgency, key))
+            self._waiting.append(Saying(words, urgency, key, chime, repeats))
             self._change.notify_all()
+
+    def prepare(self, words: str) -> None:
+        """Have the sound of words that will be said soon made, unless something is being said."""
+        speaker = self.speaker
+        if speaker is not None and not self.speaking:
+            with suppress(KitchenError):  # told when they are to be said
+                speaker.prepare(words)
 
     def stop(self) -> None:
         """Fall silent at once and forget what was waiting; heat is called again by its owner."""
@@ -122,12 +150,13 @@ class SpeechQueue:
     def speak_next(self) -> bool:
         """Say the most urgent thing, if it may be said now; returns whether anything was said."""
         with self._change:
-            saying = self._take()
-            if saying is None or self.speaker is None:
+            saying, speaker = self._take(), self.speaker
+            if saying is None or speaker is None:
                 return False
             self._current, self._stopped = saying, False
         try:
-            self._play(self._pieces(self.speaker, saying), self.speaker.rate_hz)
+            with made_ahead(lambda: _sound(speaker, saying), _AHEAD) as sound:
+                self._play(self._pieces(sound, saying, speaker), speaker.rate_hz)
             self._told_trouble = False
         except KitchenError as trouble:
             if not self._told_trouble:
@@ -150,7 +179,8 @@ class SpeechQueue:
             together = [other for other in self._waiting if other.urgency == first.urgency]
         self._waiting = [other for other in self._waiting if other not in together]
         words = dict.fromkeys(saying.words for saying in together)
-        return replace(first, words=_merged(list(words)))
+        repeats = max(saying.repeats for saying in together)
+        return replace(first, words=_merged(list(words)), repeats=repeats)
 
     def _may_speak(self, urgency: Urgency) -> bool:
         unchanged_for = self._now() - self._cook_changed_at
@@ -158,16 +188,24 @@ class SpeechQueue:
             return unchanged_for >= _PATIENCE_S[urgency]
         return urgency <= Urgency.REPLY or unchanged_for >= _GAP_S
 
-    def _pieces(self, speaker: Speaker, saying: Saying) -> Iterator[bytes]:
+    def _pieces(
+        self, sound: Iterator[tuple[int, bytes]], saying: Saying, speaker: Speaker
+    ) -> Iterator[bytes]:
         """The sound in short pieces, which ends early when stopped or something worse turns up."""
         size = speaker.rate_hz * _PIECE_MS // 1000 * 2
-        for nth, clause in enumerate(speaker.say(saying.words)):
-            if nth and self._breaks_off(saying):
+        in_clause = 0
+        if saying.chime is not None:
+            sound = chain([(0, sound_of(saying.chime, speaker.rate_hz, speaker.volume))], sound)
+        for nth, pcm in sound:
+            if nth > in_clause and self._breaks_off(saying):
                 return
-            for start in range(0, len(clause), size):
+            in_clause = nth
+            if saying.repeats:
+                pcm = at_volume(from_pcm(pcm), AS_MADE + _LOUDER * saying.repeats)
+            for start in range(0, len(pcm), size):
                 if self._stopped:
                     return
-                yield clause[start : start + size]
+                yield pcm[start : start + size]
 
     def _breaks_off(self, saying: Saying) -> bool:
         """Between clauses: wait while the cook speaks; return whether the rest is not to be said.
@@ -183,6 +221,13 @@ class SpeechQueue:
             if worse:
                 self._waiting.insert(0, saying)
             return worse
+
+
+def _sound(speaker: Speaker, saying: Saying) -> Iterator[tuple[int, bytes]]:
+    """The sound as it is made, with the number of its clause."""
+    for nth, clause in enumerate(clauses(saying.words)):
+        for pcm in speaker.say(clause):
+            yield nth, pcm
 
 
 def _merged(sentences: list[str]) -> str:

@@ -9,6 +9,7 @@ from queue import SimpleQueue
 
 from assistant.addressed import Addressed, without_name
 from assistant.audio import CHUNK_MS
+from assistant.chimes import Chime
 from assistant.cook import Message
 from assistant.emergencies import told
 from assistant.endpoint import END_MS
@@ -26,6 +27,8 @@ from domain.menu import Menu
 _ECHO_MS = 300
 # A cook of whom nothing more is heard for so long has stopped speaking: our own choice.
 _LULL_MS = 1500
+# Calls that will fall due so soon are looked for so often.
+_FORESEEN_S, _LOOK_EVERY_S = 60.0, 10.0
 _URGENCIES = {
     "emergency": Urgency.EMERGENCY,
     "heat": Urgency.HEAT,
@@ -33,6 +36,7 @@ _URGENCIES = {
     "soon": Urgency.SOON,
     "news": Urgency.NEWS,
 }
+_CHIMES = {"heat": Chime.ON_THE_HEAT, "due": Chime.TIME_UP}
 
 
 class Voice:
@@ -60,13 +64,15 @@ class Voice:
         self._making = ThreadPoolExecutor(1, "new ear")
         self._made: SimpleQueue[Recogniser] = SimpleQueue()
         self._over = threading.Event()
-        speaker, self._why_not_wanted = choose_speaker(self._cook.settings.voice)
-        self._queue = SpeechQueue(speaker, to_card, time.monotonic, self._trouble)
+        wanted = self._cook.settings.voice
+        self._speaker, self._why_not_wanted = choose_speaker(wanted, self._trouble)
+        self._queue = SpeechQueue(self._speaker, to_card, time.monotonic, self._trouble)
         self._heed_settings()
         self._ours, self._address = Echo(), Addressed()
         self._threads = [
             threading.Thread(target=self._queue.run, name="mouth", daemon=True),
             threading.Thread(target=self._listen, name="ear", daemon=True),
+            threading.Thread(target=self._prepare, name="preparing", daemon=True),
         ]
 
     def __enter__(self) -> "Voice":
@@ -87,9 +93,10 @@ class Voice:
         self._cook.notice(f"{words}.")
 
     def _heed_settings(self) -> None:
-        if self._queue.speaker is not None:
-            self._queue.speaker.speed = self._cook.settings.speed
-            self._queue.speaker.volume = self._cook.settings.volume
+        if self._speaker is not None:
+            self._speaker.speed = self._cook.settings.speed
+            self._speaker.volume = self._cook.settings.volume
+            self._speaker.voice = self._cook.settings.voice
 
     def _on_message(self, message: Message) -> None:
         if message.kind in ("stop", "listen"):
@@ -103,8 +110,27 @@ class Voice:
             self._ours.said(message.spoken)
             usual = Urgency.REPLY if message.kind == "reply" else Urgency.NEWS
             urgency = _URGENCIES.get(message.urgency, usual)
-            self._queue.say(message.spoken, urgency, message.key)
+            chime = self._chime(message) if self._cook.settings.sounds else None
+            self._queue.say(message.spoken, urgency, message.key, chime, message.repeats)
             self._heed_menu()
+
+    def _chime(self, message: Message) -> Chime | None:
+        """The sound before a message: of a call by its urgency, of a reply to what was heard."""
+        if message.kind == "call":
+            return _CHIMES.get(message.urgency)
+        by_voice = threading.current_thread() is self._threads[1]
+        if message.kind != "reply" or message.urgency == "emergency" or not by_voice:
+            return None
+        understood = self._cook.understood
+        known = understood is not None and understood.intent is not None
+        return Chime.HEARD if known else Chime.NOT_UNDERSTOOD
+
+    def _prepare(self) -> None:
+        """Make the sound of calls before they fall due."""
+        while not self._over.is_set():
+            for words in self._cook.foreseen(_FORESEEN_S):
+                self._queue.prepare(words)
+            self._over.wait(_LOOK_EVERY_S)
 
     def _heed_menu(self) -> None:
         menu = self._running.menu

@@ -27,8 +27,9 @@ class Settings:
     """What `settings.yaml` documents, field by field.
 
     units and altitude_m (metres above the sea): None for the kitchen's own. speed: times the usual
-    speed of speech. volume: 0 silent to 1. microphone, loudspeaker: part of a device's name, or
-    its number; None for the system's default.
+    speed of speech. volume: 0 silent, 0.5 as usual, 1 as loud as can be. sounds: short sounds
+    besides speech. microphone, loudspeaker: part of a device's name, or its number; None for the
+    system's default.
     """
 
     units: UnitSystem | None = None
@@ -41,7 +42,8 @@ class Settings:
     by_ear: bool = False
     voice: str = "default"
     speed: float = 1.0
-    volume: float = 1.0
+    volume: float = 0.5
+    sounds: bool = True
     microphone: str | None = None
     loudspeaker: str | None = None
     called: str = "hobside"
@@ -154,6 +156,7 @@ _READERS: dict[str, Callable[[Entry], object]] = {
     "voice": Entry.text,
     "speed": _between(0.5, 2),
     "volume": _between(0, 1),
+    "sounds": Entry.yes,
     "microphone": Entry.text,
     "loudspeaker": Entry.text,
     "called": _called,

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from assistant import speak
-from assistant.speak import Speaker, choose_speaker, clauses, say_to_wav
+from assistant.speak import Speaker, Voice, choose_speaker, clauses, say_to_wav
 from assistant.speak_espeak import EspeakSpeaker
 from assistant.speak_flite import FliteSpeaker
 from assistant.speak_piper import PiperSpeaker
@@ -40,6 +40,17 @@ def test_clauses_end_at_punctuation_but_not_within_numbers() -> None:
         "Ready at 7:10?",
     ]
     assert clauses("About 2.5 cups, or 1,000 g.") == ["About 2.5 cups,", "or 1,000 g."]
+
+
+def test_long_clauses_are_cut_where_one_draws_breath_and_never_within_a_number() -> None:
+    long = "Cut the fennel into thick wedges and spread them over the roasting tray with the oil"
+    assert clauses(long) == [
+        "Cut the fennel into thick wedges",
+        "and spread them over the roasting tray with the oil",
+    ]
+    long = "Pour one cup and a half of the hot stock for two hundred and six seconds or so"
+    assert clauses(long)[0] == "Pour one cup and a half of the hot stock"
+    assert clauses(long)[1].startswith("for two hundred and six")
 
 
 @given(st.text(alphabet="ab1 .,;:!?", max_size=60))
@@ -77,14 +88,17 @@ def test_espeak_refuses_voices_that_it_does_not_have() -> None:
             EspeakSpeaker(voice)
 
 
-def test_speed_shortens_and_volume_softens(piper: PiperSpeaker) -> None:
-    for speaker in (EspeakSpeaker(), piper):
+def test_speed_shortens_and_volume_softens_and_strengthens(piper: PiperSpeaker) -> None:
+    speakers = [EspeakSpeaker(), piper, *([FliteSpeaker()] if shutil.which("flite") else [])]
+    for speaker in speakers:
         usual, loudness = _seconds(speaker, _SENTENCE), _loudness(speaker)
         speaker.speed = 1.5
         assert _seconds(speaker, _SENTENCE) < 0.85 * usual
-        speaker.speed, speaker.volume = 1.0, 0.5
+        speaker.speed, speaker.volume = 1.0, 0.25
         assert 0.3 * loudness < _loudness(speaker) < 0.7 * loudness
         speaker.volume = 1.0
+        assert 1.3 * loudness < _loudness(speaker) < 2.1 * loudness  # twice, but for its peaks
+        speaker.volume = 0.5
 
 
 def test_piper_says_a_phrase_again_from_memory(piper: PiperSpeaker) -> None:
@@ -118,24 +132,93 @@ def test_a_voice_file_without_its_settings_is_told(tmp_path: Path) -> None:
         PiperSpeaker(tmp_path / "voice.onnx")
 
 
-def test_the_voice_is_chosen_by_name() -> None:
-    assert isinstance(choose_speaker("eSpeak NG")[0], EspeakSpeaker)
-    assert choose_speaker("eSpeak NG")[1] == ""
-    with pytest.raises(KitchenError, match="Piper, eSpeak NG"):
-        choose_speaker("Nobody")
+class Fake:
+    """A voice that says each clause as its number of letters, or breaks after one piece."""
+
+    rate_hz, speed, volume = 1000, 1.0, 0.5
+
+    def __init__(self, breaks: bool = False) -> None:
+        self.breaks, self.prepared = breaks, []
+
+    def say(self, sentence):
+        yield bytes([len(sentence), 0])
+        if self.breaks:
+            raise KitchenError("the model failed")
+        yield bytes([len(sentence), 0])
+
+    def prepare(self, sentence):
+        self.prepared.append(sentence)
 
 
-def test_a_voice_that_fails_gives_way_to_the_next_and_at_last_to_print(
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
-    def fails() -> Speaker:
+@pytest.fixture
+def voices(monkeypatch: pytest.MonkeyPatch):
+    """Three voices: the best, which tests break; another; and one this machine does not have."""
+
+    def missing() -> Speaker:
         raise MissingModel("en_US-joe-medium", "type “make setup”")
 
-    monkeypatch.setitem(speak.SPEAKERS, "Piper", fails)
+    best, next_best = Fake(), Fake()
+    known = {
+        "gone": Voice("the one that is not there", "gone", missing, lambda: False),
+        "best": Voice("the best", "best", lambda: best, lambda: True),
+        "next": Voice("the next", "next", lambda: next_best, lambda: True),
+    }
+    monkeypatch.setattr(speak, "VOICES", known)
+    return best, next_best
+
+
+def test_the_voice_is_chosen_by_name(voices) -> None:
+    best, next_best = voices
+    speaker, why = choose_speaker("next")
+    assert why == ""
+    speaker.prepare("Yes.")
+    assert (next_best.prepared, best.prepared) == (["Yes."], [])
+    with pytest.raises(KitchenError, match="gone, best, next"):
+        choose_speaker("Nobody")
+    assert speak.voices_here() == ["best", "next"]
+
+
+def test_a_voice_that_is_missing_gives_way_to_the_next_and_at_last_to_print(voices) -> None:
     speaker, why = choose_speaker()
-    assert isinstance(speaker, EspeakSpeaker)
-    assert "en_US-joe-medium is missing" in why
-    assert why.endswith("eSpeak NG speaks instead")
-    monkeypatch.setitem(speak.SPEAKERS, "eSpeak NG", fails)
-    assert choose_speaker()[0] is None
-    assert choose_speaker()[1].endswith("I print only")
+    assert why.startswith("gone cannot speak: the model en_US-joe-medium is missing")
+    assert why.endswith("best speaks instead")
+    for fake in voices:
+        fake.breaks = True
+    for _ in range(2):
+        with pytest.raises(KitchenError, match="next cannot speak: the model failed; I print only"):
+            list(speaker.say("Yes."))
+
+
+def test_with_no_voice_at_all_words_are_only_printed(monkeypatch: pytest.MonkeyPatch) -> None:
+    def missing() -> Speaker:
+        raise KitchenError("it is not installed")
+
+    monkeypatch.setattr(speak, "VOICES", {"one": Voice("one", "one", missing, lambda: False)})
+    assert choose_speaker() == (None, "one cannot speak: it is not installed; I print only")
+
+
+def test_a_voice_that_breaks_is_told_once_and_the_next_begins_the_clause_anew(voices) -> None:
+    best, _ = voices
+    told: list[str] = []
+    speaker, _ = choose_speaker("best", told.append)
+    assert len(list(speaker.say("Yes. No."))) == 4
+    best.breaks = True
+    assert list(speaker.say("Yes. No.")) == [b"\x04\0"] * 3 + [b"\x03\0"] * 2
+    list(speaker.say("Yes."))
+    assert len(told) == 1
+    assert told[0].startswith("best cannot speak: the model failed; ")
+    assert told[0].endswith("; next speaks instead")
+
+
+def test_another_voice_is_heard_at_once_and_one_asked_for_anew_is_tried_anew(voices) -> None:
+    best, next_best = voices
+    speaker, _ = choose_speaker("best", lambda words: None)
+    best.breaks = True
+    list(speaker.say("Yes."))
+    best.breaks = False
+    speaker.voice, speaker.speed, speaker.volume = "next", 1.5, 0.8
+    list(speaker.say("Yes."))
+    assert (next_best.speed, next_best.volume, best.speed) == (1.5, 0.8, 1.0)
+    speaker.voice = "best"
+    list(speaker.say("Yes."))
+    assert best.speed == 1.5
