@@ -15,6 +15,7 @@ from assistant.learning import NOTHING_LEARNED, Learned
 from assistant.meaning import Understood
 from assistant.reply import Reply
 from assistant.scene import Scene
+from domain.aloud import aloud
 from domain.errors import KitchenError
 from domain.settings import Settings
 from scheduling.clock import Clock
@@ -30,7 +31,7 @@ MessageKind = Literal["hearing", "heard", "reply", "call", "notice", "stop", "li
 
 @dataclass(frozen=True)
 class Message:
-    """What every front is told.
+    """What every front is told. spoken: words alone, without a figure or a sign (`aloud`).
 
     seq: 1, 2, ...; at: POSIX seconds; urgency: of a call, or "emergency" of a reply.
     repeats: how often a call was made before.
@@ -172,7 +173,8 @@ class Cook:
 
     def foreseen(self, within_s: float) -> list[str]:
         """The spoken words of calls that will probably be made within so many seconds."""
-        return foreseen(self.live.snapshot(), self._said, within_s)
+        coming = foreseen(self.live.snapshot(), self._said, within_s)
+        return [aloud(words, self.settings.foods) for words in coming]
 
     def notice(self, words: str) -> None:
         """Tell every front something about the assistant itself."""
@@ -267,6 +269,8 @@ class Cook:
         repeats: int = 0,
     ) -> None:
         seq, now = next(self._seqs), self._clock.now()
+        if kind != "heard":
+            spoken = aloud(spoken, self.settings.foods)
         message = Message(seq, now, kind, spoken, shown, urgency, key, repeats)
         for listener in list(self._listeners):
             listener(message)

@@ -56,7 +56,7 @@ def shown(value: float, word: str | None, high: float | None = None) -> str:
         return f"{number} {_DEGREES[name][0]}"
     most = value if high is None else high
     symbol = REGISTRY.get_symbol(name).replace("_", " ")
-    return f"{number} {symbol if symbol != name else _counted(name, most)}"
+    return f"{number} {symbol if symbol != name else counted(name, most)}"
 
 
 def spoken(
@@ -73,17 +73,18 @@ def spoken(
         return _degrees_spoken(value, name, high, brief)
     low = kitchen(value, name)
     about = "about " if abs(low.error) > _CLOSE else ""
-    unit = everyday(name)
+    top = kitchen(high, name).value if high is not None else None
+    return about + exactly_spoken(low.value, everyday(name), top)
+
+
+def exactly_spoken(value: float, unit: str, high: float | None = None) -> str:
+    """An amount for the ear as it is: "half a cup", "two to three litres". unit: its plain name."""
     if high is not None:
-        top = kitchen(high, name).value
-        span = _joined(number_spoken(low.value), number_spoken(top))
-        return f"{about}{span}{_after(unit, top)}"
-    if unit == "piece":
-        return about + number_spoken(low.value)
-    part = _fraction(low.value)
-    if part and low.value < 1:
-        return f"{about}{part[2]} {_article(unit)} {unit.replace('_', ' ')}"
-    return f"{about}{number_spoken(low.value)}{_after(unit, low.value)}"
+        return f"{_joined(number_spoken(value), number_spoken(high))}{_after(unit, high)}"
+    part = _fraction(value)
+    if part and value < 1 and unit != "piece":
+        return f"{part[2]} {_article(unit)} {unit.replace('_', ' ')}"
+    return f"{number_spoken(value)}{_after(unit, value)}"
 
 
 def number_spoken(value: float) -> str:
@@ -171,14 +172,14 @@ def _minutes_spoken(total: int) -> str:
 def _degrees_spoken(value: float, name: str, high: float | None, brief: bool) -> str:
     if name == "gas_mark":
         return f"gas mark {_mark_spoken(value)}" + (f" to {_mark_spoken(high)}" if high else "")
-    say = _brief_spoken if brief else number_spoken
+    say = degrees_briefly if brief else number_spoken
     span = _joined(say(round(value)), say(round(high)) if high is not None else "")
     if brief:
         return f"{span} fan" if name == "fan_celsius" else span
     return f"{span} {_DEGREES[name][1]}"
 
 
-def _brief_spoken(value: float) -> str:
+def degrees_briefly(value: float) -> str:
     """Degrees as said across a kitchen: "one eighty", "two hundred", "two oh five"."""
     hundreds, rest = divmod(round(value), 100)
     if not 1 <= hundreds <= 9 or rest == 0:
@@ -230,7 +231,7 @@ def _whole_spoken(value: int) -> str:
     return f"{_whole_spoken(head)} {word}" + (f"{link}{_whole_spoken(rest)}" if rest else "")
 
 
-def _counted(name: str, value: float) -> str:
+def counted(name: str, value: float) -> str:
     """The unit's word in the number that goes with the value."""
     word = name.replace("_", " ")
     one = value == 1 or (0 < value < 1 and _fraction(value) is not None)
@@ -238,7 +239,7 @@ def _counted(name: str, value: float) -> str:
 
 
 def _after(name: str, value: float) -> str:
-    return "" if name == "piece" else f" {_counted(name, value)}"
+    return "" if name == "piece" else f" {counted(name, value)}"
 
 
 def _article(name: str) -> str:

@@ -345,6 +345,17 @@ def test_after_a_restart_old_beginnings_are_no_news() -> None:
     ]
 
 
+def test_what_began_while_the_cook_wanted_quiet_is_news_afterwards_however_old() -> None:
+    session = Session()
+    session.tell("began", "millet/toast the millet")
+    view = session.live.snapshot()
+    standing = replace(view.state.steps["millet/toast the millet"], began_by="clock")
+    state = replace(view.state, steps={**view.state.steps, "millet/toast the millet": standing})
+    later = replace(view, state=state, now=NOON + 900)
+    assert "begin:millet/toast the millet" in keys(calls(later, {}, hushed_at=NOON - 1))
+    assert "begin:millet/toast the millet" not in keys(calls(later, {}, hushed_at=NOON + 1))
+
+
 def test_calls_do_not_change_anything() -> None:
     session = Session(wanted_s=None)
     view = session.live.snapshot()

@@ -173,3 +173,25 @@ def test_a_dish_is_added_on_yes(running):
     assert running.say("add warm plums to the menu").question is not None
     assert running.say("yes").shown.startswith("Added: Warm plums")
     assert "warm-plums" in {dish.name for dish in running.menu.dishes}
+
+
+def test_while_quiet_timers_and_heat_still_call_and_what_began_is_told_afterwards(running):
+    running.say("set a timer for one minute")
+    running.say("be quiet for ten minutes")
+    called = []
+    for _ in range(119):
+        running.request.clock.advance(5)
+        called += running.cook.tick()
+    assert {call.key.split(":")[0] for call in called if call.urgency != "heat"} == {"timer"}
+    running.request.clock.advance(10)
+    after = [call.spoken for call in running.cook.tick()]
+    assert any(words.startswith("Set the oven to 200") for words in after), after
+
+
+def test_every_message_is_spoken_in_words_and_shown_in_figures(running):
+    messages = told(running)
+    running.say("how much rice do we need")
+    running.request.clock.advance(30)
+    running.cook.tick()
+    assert all(not any(c.isdigit() for c in message.spoken) for message in messages[1:])
+    assert any(any(c.isdigit() for c in message.shown) for message in messages[1:])

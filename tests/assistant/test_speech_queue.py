@@ -1,11 +1,13 @@
 """The speech queue, with a player that keeps what it is given and a clock moved by hand."""
 
 import threading
+import time
 from collections.abc import Callable, Iterable, Iterator
 
 from hypothesis import given
 from hypothesis import strategies as st
 
+from assistant.chimes import Chime, sound_of
 from assistant.speak import clauses
 from assistant.speech_queue import SpeechQueue, Urgency
 from domain.errors import KitchenError
@@ -23,11 +25,23 @@ class Voice:
 
     def __init__(self) -> None:
         self.said: list[str] = []
+        self.prepared: list[str] = []
+        self.sample: int | None = None
+        self.fails = False
 
     def say(self, sentence: str) -> Iterator[bytes]:
+        if self.fails:
+            raise KitchenError("no voice is left")
         for clause in clauses(sentence):
             self.said.append(clause)
-            yield bytes([len(self.said), 0]) * (_RATE_HZ * _CLAUSE_MS // 1000)
+            yield self.sound(len(self.said))
+
+    def sound(self, nth: int) -> bytes:
+        sample = nth if self.sample is None else self.sample
+        return sample.to_bytes(2, "little") * (_RATE_HZ * _CLAUSE_MS // 1000)
+
+    def prepare(self, sentence: str) -> None:
+        self.prepared.append(sentence)
 
 
 class Kitchen:
@@ -36,6 +50,7 @@ class Kitchen:
     def __init__(self, on_piece: Callable[[int], None] = lambda played: None) -> None:
         self.time = 100.0
         self.played_ms: list[int] = []
+        self.played: list[bytes] = []
         self.troubles: list[str] = []
         self.card_fails = False
         self.on_piece = on_piece
@@ -46,9 +61,11 @@ class Kitchen:
         if self.card_fails:
             raise KitchenError("this machine has no loudspeaker")
         self.played_ms.append(0)
+        self.played.append(b"")
         for piece in pcm:
             self.on_piece(self.played_ms[-1])
             self.played_ms[-1] += len(piece) * 1000 // 2 // rate_hz
+            self.played[-1] += piece
 
     def speak_all(self) -> list[str]:
         while self.queue.speak_next():
@@ -224,3 +241,72 @@ def test_run_says_what_comes_and_ends_on_close() -> None:
     kitchen.queue.close()
     thread.join(5)
     assert not thread.is_alive()
+
+
+def test_a_chime_comes_before_the_words_in_the_same_turn() -> None:
+    kitchen = Kitchen()
+    kitchen.queue.say("Chop the chives.", Urgency.NEWS)
+    kitchen.queue.say("Take the oil off the heat.", Urgency.HEAT, chime=Chime.ON_THE_HEAT)
+    kitchen.speak_all()
+    chime_ms = len(sound_of(Chime.ON_THE_HEAT, _RATE_HZ, 1.0)) * 1000 // 2 // _RATE_HZ
+    assert kitchen.played_ms == [chime_ms + _CLAUSE_MS, _CLAUSE_MS]
+    first = kitchen.played[0]
+    assert first.startswith(sound_of(Chime.ON_THE_HEAT, _RATE_HZ, 1.0))
+    assert first.endswith(kitchen.voice.sound(1))
+
+
+def test_a_chime_is_never_over_the_cook_and_stops_with_the_words() -> None:
+    kitchen = Kitchen(lambda played: kitchen.queue.stop() if played == 60 else None)
+    kitchen.queue.cook_speaks(True)
+    kitchen.queue.say("Half past seven.", Urgency.REPLY, chime=Chime.HEARD)
+    assert not kitchen.queue.speak_next()
+    kitchen.queue.cook_speaks(False)
+    assert kitchen.queue.speak_next()
+    assert kitchen.played_ms == [80]
+
+
+def test_what_is_said_again_is_louder_each_time_up_to_a_limit() -> None:
+    loudness = []
+    for repeats in range(8):
+        kitchen = Kitchen()
+        kitchen.voice.sample = 3000
+        kitchen.queue.say("Still on the heat.", Urgency.HEAT, repeats=repeats)
+        kitchen.speak_all()
+        loudness.append(int.from_bytes(kitchen.played[0][:2], "little"))
+    assert loudness[0] == 3000
+    assert loudness[:4] == sorted(set(loudness[:4]))
+    assert loudness[-1] == loudness[-2] < 6100
+
+
+def test_the_next_clause_is_made_while_this_one_plays() -> None:
+    made_before_end = []
+
+    def look(played: int) -> None:
+        if played == _CLAUSE_MS - 20:
+            deadline = time.monotonic() + 5
+            while len(kitchen.voice.said) < 2 and time.monotonic() < deadline:
+                time.sleep(0.001)
+            made_before_end.append(list(kitchen.voice.said))
+
+    kitchen = Kitchen(look)
+    kitchen.queue.say("First chop the chives finely. Then rinse the rice.", Urgency.REPLY)
+    kitchen.queue.speak_next()
+    assert made_before_end == [["First chop the chives finely.", "Then rinse the rice."]]
+
+
+def test_a_voice_that_fails_is_told_once_like_a_card_that_does() -> None:
+    kitchen = Kitchen()
+    kitchen.voice.fails = True
+    for _ in range(2):
+        kitchen.queue.say("Drain the beans.", Urgency.DUE)
+        assert kitchen.queue.speak_next()
+    assert kitchen.troubles == ["no voice is left"]
+    assert not kitchen.queue.speaking
+
+
+def test_what_will_be_called_is_prepared_but_not_while_speaking() -> None:
+    kitchen = Kitchen(lambda played: kitchen.queue.prepare("Turn the bread."))
+    kitchen.queue.prepare("Drain the beans.")
+    kitchen.queue.say("Yes.", Urgency.REPLY)
+    kitchen.speak_all()
+    assert kitchen.voice.prepared == ["Drain the beans."]
