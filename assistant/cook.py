@@ -269,7 +269,7 @@ class Cook:
         repeats: int = 0,
     ) -> None:
         seq, now = next(self._seqs), self._clock.now()
-        if kind != "heard":
+        if kind in ("reply", "call", "notice"):
             spoken = aloud(spoken, self.settings.foods)
         message = Message(seq, now, kind, spoken, shown, urgency, key, repeats)
         for listener in list(self._listeners):

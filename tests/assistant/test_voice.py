@@ -9,6 +9,8 @@ from fronts import SIX, running_cook, told
 
 import assistant.voice as voice_module
 from assistant.audio import CHUNK_BYTES
+from assistant.chimes import Chime
+from assistant.cook import Message
 from assistant.hear import Heard
 from assistant.sound_card import NoMicrophone, NoSpeaker
 from assistant.voice import Echo, Voice
@@ -34,6 +36,9 @@ class Mouth:
         self.sentences.append(sentence)
         for _ in range(10):
             yield bytes(2 * self.rate_hz)
+
+    def prepare(self, sentence):
+        pass
 
     def play(self, pcm, rate_hz):
         for piece in pcm:
@@ -298,6 +303,44 @@ def test_words_stream_as_they_form_but_not_what_is_said_to_others(parts):
     ear.hears(partial("and then"), final("and then"))
     words = [m.shown for m in messages if m.kind == "hearing"]
     assert words == ["what", "what now", "", ""]
+
+
+@pytest.fixture
+def chimes(parts, monkeypatch):
+    """The words that are queued, each with its chime, once the first calls were made."""
+    running, voice, _, _ = parts
+    running.cook.tick()
+    queued = []
+
+    def say(words, urgency, key="", chime=None, repeats=0):
+        queued.append((words, chime, repeats))
+
+    monkeypatch.setattr(voice._queue, "say", say)
+    return queued
+
+
+def test_what_is_heard_is_answered_with_a_sound_and_what_is_typed_is_not(parts, chimes):
+    running, _, _, ear = parts
+    ear.hears(final("when do we eat"), final("flibber the gromple"))
+    running.say("when do we eat")
+    assert [chime for _, chime, _ in chimes] == [Chime.HEARD, Chime.NOT_UNDERSTOOD, None]
+
+
+def test_calls_sound_by_their_urgency_and_insist_with_their_count(parts, chimes):
+    voice = parts[1]
+    for urgency, repeats in (("heat", 2), ("due", 0), ("news", 0)):
+        voice._on_message(Message(1, SIX, "call", "Look.", "Look.", urgency, "k", repeats))
+    assert chimes == [
+        ("Look.", Chime.ON_THE_HEAT, 2), ("Look.", Chime.TIME_UP, 0), ("Look.", None, 0)
+    ]  # fmt: skip
+
+
+def test_sounds_that_were_turned_off_are_not_played(parts, chimes):
+    running, _, _, ear = parts
+    running.cook._save = lambda settings: None
+    running.say("turn off the beeps")
+    ear.hears(final("when do we eat"))
+    assert [chime for _, chime, _ in chimes] == [None, None]
 
 
 def test_an_echo_ends_with_our_speech():
