@@ -308,8 +308,12 @@ def test_words_stream_as_they_form_but_not_what_is_said_to_others(parts):
 @pytest.fixture
 def chimes(parts, monkeypatch):
     """The words that are queued, each with its chime, once the first calls were made."""
-    running, voice, _, _ = parts
+    running, voice, _, ear = parts
     running.cook.tick()
+    running.cook.silence()
+    while voice._queue.speaking:
+        time.sleep(0.001)
+    ear.hears(*[None] * 60)  # what is heard from here on is no echo
     queued = []
 
     def say(words, urgency, key="", chime=None, repeats=0):
