@@ -148,10 +148,12 @@ def sentences(
     count: int = SENTENCES,
     seed: int = 1,
     called: str = "",
+    stops: float = 0.0,
 ) -> list[str]:
     """About `count` sentences: every example at least once, frequent intents more often.
 
-    called: a name that may be said before any of them, or alone; then there are more.
+    called: a name that may be said before any of them, or alone; then there are more. stops: as
+    many more again, by this share of all, are "stop" alone.
     """
     rng = random.Random(seed)
     fill = _Filler(book, menu, rng)
@@ -171,6 +173,7 @@ def sentences(
         drawn += [said.format(words) for said in STEP_SAID]
     drawn = [sentence for sentence in drawn if sentence]
     drawn += _named(drawn, spoken(called), rng) if called else []
+    drawn += ["stop"] * round(len(drawn) * stops)
     return [
         _ARTICLE.sub(lambda a: "an " if _VOWEL.match(a[1]) else "a ", sentence)
         for sentence in (*drawn, *fill.words())

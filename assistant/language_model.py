@@ -45,20 +45,24 @@ class LanguageModel:
 
 
 def compile_model(
-    book: PhraseBook, menu: Menu | None = None, folder: Path | None = None, called: str = ""
+    book: PhraseBook,
+    menu: Menu | None = None,
+    folder: Path | None = None,
+    called: str = "",
+    stops: float = 0.0,
 ) -> LanguageModel:
     """The model of all that can be said of this menu, from the cache when nothing changed.
 
-    called: our name, which may be said before it. folder: where compiled models are kept, by
-    default the user's cache folder.
+    called, stops: as in `sentences`. folder: where compiled models are kept, by default the
+    user's cache folder.
     """
     folder = folder or user_cache_path("hobside") / "language"
-    key = _key(book, menu, called)
+    key = _key(book, menu, called, stops)
     files = [folder / f"{key}.{kind}" for kind in ("arpa", "dict", "txt")]
     model = LanguageModel(key, *files)
     if not all(file.exists() for file in files):
         folder.mkdir(parents=True, exist_ok=True)
-        drawn = sentences(book, menu, called=called)
+        drawn = sentences(book, menu, called=called, stops=stops)
         lines = [*dictionary({w for s in drawn for w in s.split()})]
         if not lines:
             raise KitchenError("no word of the phrase book can be pronounced; write it in English")
@@ -85,7 +89,7 @@ def dictionary(words: set[str]) -> Iterator[str]:
             yield f"{word}({number}) {phones}\n" if number > 1 else f"{word} {phones}\n"
 
 
-def _key(book: PhraseBook, menu: Menu | None, called: str) -> str:
+def _key(book: PhraseBook, menu: Menu | None, called: str, stops: float) -> str:
     """Hash of all that decides the model, this module with it."""
     said = [
         (name, [(e.text, e.spans) for e in intent.examples])
@@ -100,6 +104,7 @@ def _key(book: PhraseBook, menu: Menu | None, called: str) -> str:
         gate_words(menu),
         Amounts().text,
         called,
+        stops,
     )
     code = b"".join(
         Path(__file__).with_name(f"{name}.py").read_bytes()

@@ -103,7 +103,7 @@ class SpeechQueue:
     ) -> None:
         """Have it said in its turn; the fields are those of `Saying`."""
         with self._change:
-            if self.speaker is None or not words.strip():
+            if self.speaker is None or not (words.strip() or chime):
                 return
             if key:
                 self._waiting = [other for other in self._waiting if other.key != key]

@@ -2,31 +2,27 @@
 
 import threading
 import time
-from collections import deque
 from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
-from queue import SimpleQueue
+from queue import Queue, SimpleQueue
 
-from assistant.addressed import Addressed, without_name
+from assistant.addressed import Addressed
 from assistant.audio import CHUNK_MS
 from assistant.chimes import Chime
 from assistant.cook import Message
-from assistant.emergencies import told
-from assistant.endpoint import END_MS
-from assistant.hear import Heard, Recogniser
+from assistant.echo import Echo, echo_canceller
+from assistant.hear import Recogniser
+from assistant.listening import Listening
 from assistant.running import Running
 from assistant.sound_card import microphone, play, through_gaps
 from assistant.speak import choose_speaker
 from assistant.speech_queue import Play, SpeechQueue, Urgency
-from assistant.wiring import recogniser
-from assistant.wording import plain
+from assistant.wiring import recogniser, stop_recogniser
 from domain.errors import KitchenError
 from domain.menu import Menu
 
-# Words that were begun so soon after our own speech are still its echo: our own choice.
-_ECHO_MS = 300
-# A cook of whom nothing more is heard for so long has stopped speaking: our own choice.
-_LULL_MS = 1500
+# So much sound at most waits for the recogniser.
+_BACKLOG_S = 10
 # Calls that will fall due so soon are looked for so often.
 _FORESEEN_S, _LOOK_EVERY_S = 60.0, 10.0
 _URGENCIES = {
@@ -43,7 +39,8 @@ class Voice:
     """Listens and speaks for one running cook until left (`with Voice(running): ...`).
 
     What cannot be had (no microphone, no loudspeaker) is said once, and the rest goes on.
-    sound: chunks from the microphone; to_card: plays sound; ear: makes the recogniser of a menu.
+    sound: chunks from the microphone; to_card: plays sound; ear: makes the recogniser of a menu;
+    over: makes the one that hears "stop" over our own speech.
     A menu that changes has a new one made beside the one that listens, which takes over as soon
     as it is made and nobody is speaking; until then the words of an added dish are not heard.
     """
@@ -54,15 +51,21 @@ class Voice:
         sound: Callable[[], Iterator[bytes]] | None = None,
         to_card: Play | None = None,
         ear: Callable[[Menu], Recogniser] | None = None,
+        over: Callable[[], Recogniser | None] | None = None,
     ) -> None:
         self._running, self._cook = running, running.cook
         settings = self._cook.settings
         self._sound = sound or (lambda: microphone(settings.microphone))
         to_card = to_card or (lambda pcm, rate_hz: play(pcm, rate_hz, settings.loudspeaker))
+        self._canceller = echo_canceller()
+        if self._canceller is not None:
+            to_card = self._canceller.through(to_card)
         self._ear = ear or (lambda menu: recogniser(menu, None, settings.called))
+        self._over_ours = over or (lambda: self._made_for_stop() if ear is None else None)
         self._menu = running.menu
         self._making = ThreadPoolExecutor(1, "new ear")
         self._made: SimpleQueue[Recogniser] = SimpleQueue()
+        self._chunks: Queue[bytes | None] = Queue(_BACKLOG_S * 1000 // CHUNK_MS)
         self._over = threading.Event()
         wanted = self._cook.settings.voice
         self._speaker, self._why_not_wanted = choose_speaker(wanted, self._trouble)
@@ -89,6 +92,10 @@ class Voice:
         self._queue.close()
         self._making.shutdown(wait=False, cancel_futures=True)
 
+    def _made_for_stop(self) -> Recogniser | None:
+        """Only where our own voice is taken out: it would hear "stop" in it."""
+        return stop_recogniser(self._cook.settings.called) if self._canceller else None
+
     def _trouble(self, words: str) -> None:
         self._cook.notice(f"{words}.")
 
@@ -103,6 +110,7 @@ class Voice:
             self._queue.stop()
         if message.kind == "listen":
             self._address.call()
+            self._answer_call()
         if message.kind == "reply" and self._cook.asks:
             self._address.ask()
         if message.kind in ("call", "reply", "notice"):
@@ -113,6 +121,14 @@ class Voice:
             chime = self._chime(message) if self._cook.settings.sounds else None
             self._queue.say(message.spoken, urgency, message.key, chime, message.repeats)
             self._heed_menu()
+
+    def _answer_call(self) -> None:
+        """Let a cook who called know that we listen; one who pressed a key knows."""
+        by_voice = threading.current_thread() is self._threads[1]
+        if self._cook.settings.sounds:
+            self._queue.say("", Urgency.REPLY, chime=Chime.HEARD)
+        elif by_voice:
+            self._queue.say("Yes?", Urgency.REPLY)
 
     def _chime(self, message: Message) -> Chime | None:
         """The sound before a message: of a call by its urgency, of a reply to what was heard."""
@@ -145,108 +161,29 @@ class Voice:
             self._trouble(str(trouble))
 
     def _listen(self) -> None:
-        """Feed the microphone to the recogniser; what is heard surely enough is said."""
+        """Have what the microphone hears understood, until there is no more of it."""
         try:
-            ear = self._ear(self._menu)
-            for chunk in through_gaps(self._sound, self._trouble, self._over):
-                if self._over.is_set():
-                    return
-                self._take(ear.feed(chunk))
-                while self._ours.lull_ms >= _LULL_MS and not self._made.empty():
-                    ear = self._made.get()
+            ear, over = self._ear(self._menu), self._over_ours()
         except KitchenError as trouble:
             self._trouble(str(trouble))
-
-    def _take(self, heard: Heard | None) -> None:
-        speaking = self._queue.speaking
-        self._ours.pass_time(speaking, heard)
-        self._address.pass_time(speaking, heard is not None)
-        if heard is None:
-            if self._ours.lull_ms == _LULL_MS:
-                self._queue.cook_speaks(False)
-                self._address.nothing_said()
-        elif heard.final:
-            self._queue.cook_speaks(False)
-            self._take_final(heard)
-        else:
-            self._take_partial(heard.text)
-
-    def _take_partial(self, words: str) -> None:
-        """Words as they come: "stop" is heeded at once, and nothing is said over the cook."""
-        rest, named = without_name(words, self._cook.settings.called)
-        if self._queue.speaking and plain(rest) == "stop":
-            self._queue.stop()
-        if self._ours.repeats(words):
             return
-        self._queue.cook_speaks(True)
-        if self._address.takes(named, self._cook.settings.listening) and not self._ours.heard:
-            self._cook.hearing(words)
+        listening = Listening(self._running, self._queue, self._ours, self._address, ear, over)
+        threading.Thread(target=self._read_card, name="microphone", daemon=True).start()
+        for chunk in iter(self._chunks.get, None):
+            if self._over.is_set():
+                continue  # whoever reads the card may wait for room
+            listening.take(chunk)
+            while listening.lull and not self._made.empty():
+                listening.ear = self._made.get()
 
-    def _take_final(self, heard: Heard) -> None:
-        """What was said, to be answered if it is for us and not our own echo."""
-        settings = self._cook.settings
-        rest, named = without_name(heard.text, settings.called)
-        called = self._address.called(named)
-        for_us = self._address.takes(named, settings.listening) or self._always_heeded(rest)
-        self._address.ended()
-        ours = self._ours.ended() and not self._gets_through(rest, named)
-        self._cook.hearing("")
-        if not for_us or ours:
-            return
-        if rest:
-            self._running.say(heard.text, heard.confidence, wait=False, addressed=called)
-        else:
-            self._address.call()
-            self._queue.say("Yes?", Urgency.REPLY)
-
-    def _always_heeded(self, words: str) -> bool:
-        """Whether this is for us in every mode: danger, and "stop" said to what we just said."""
-        danger = told(words) is not None
-        return danger or (self._address.just_spoke and self._running.silences(words))
-
-    def _gets_through(self, words: str, named: bool) -> bool:
-        """Whether this is heeded though we were speaking: "stop", our name, or danger."""
-        asked = named or self._running.silences(words)
-        return plain(words) == "stop" or (asked and not self._ours.repeats(words))
-
-
-class Echo:
-    """Tells the cook's words from our own, come back through the microphone.
-
-    Without echo cancellation nothing that is heard while we speak can be trusted, except a call
-    for silence that is no part of what we said ourselves. lull_ms: since something was heard.
-    """
-
-    def __init__(self) -> None:
-        self._said: deque[str] = deque(maxlen=6)
-        self._since_ours_ms = float("inf")
-        self._over_ours = False
-        self.lull_ms = 0
-
-    def said(self, words: str) -> None:
-        """Note what we are about to say."""
-        self._said.append(f" {plain(words)} ")
-
-    def pass_time(self, speaking: bool, heard: Heard | None) -> None:
-        """One chunk of sound later. speaking: whether we are; heard: what the recogniser tells."""
-        self._since_ours_ms = 0 if speaking else self._since_ours_ms + CHUNK_MS
-        self.lull_ms = 0 if heard else self.lull_ms + CHUNK_MS
-        if heard and not heard.final:
-            self._over_ours = self._over_ours or self._since_ours_ms <= _ECHO_MS
-        elif self.lull_ms > _LULL_MS:
-            self._over_ours = False
-
-    @property
-    def heard(self) -> bool:
-        """Whether the utterance under way was begun while we spoke, or right after."""
-        return self._over_ours
-
-    def ended(self) -> bool:
-        """Whether the utterance that ends here was begun while we spoke, or right after."""
-        over_ours = self._over_ours or self._since_ours_ms <= END_MS + _ECHO_MS
-        self._over_ours = False
-        return over_ours
-
-    def repeats(self, words: str) -> bool:
-        """Whether these words are a part of what we said lately."""
-        return any(f" {plain(words)} " in said for said in self._said)
+    def _read_card(self) -> None:
+        """Take the sound as it comes, without our own voice: this must not wait for a decoder."""
+        try:
+            for chunk in through_gaps(self._sound, self._trouble, self._over):
+                if self._over.is_set():
+                    break
+                self._chunks.put(self._canceller.clean(chunk) if self._canceller else chunk)
+        except KitchenError as trouble:
+            self._trouble(str(trouble))
+        finally:
+            self._chunks.put(None)

@@ -37,6 +37,8 @@ MODELS = ROOT / "models"
 PHRASES = ROOT / "domain" / "intents" / "nlu"
 LATE_S = 60.0  # less is on time
 SERVER_WAIT_S = 90.0
+# Of what is said while we speak, so much is "stop" (our own estimate).
+STOPS_OVER_SPEECH = 0.1
 _CLOCK = re.compile(r"(\d{1,2}):(\d{2})(?:x(\d+(?:\.\d+)?))?")
 
 
@@ -225,3 +227,9 @@ def recogniser_of(model: LanguageModel, engine: str | None) -> Recogniser:
         except MissingModel:
             engine = "sphinx"
     return open_recogniser(engine, model, MODELS)
+
+
+def stop_recogniser(called: str) -> Recogniser:
+    """Hears "stop" and danger over our own speech, where "stop" is what cooks say most."""
+    model = compile_model(read_phrase_book(PHRASES), called=called, stops=STOPS_OVER_SPEECH)
+    return open_recogniser("sphinx", model, MODELS)
