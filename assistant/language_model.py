@@ -17,6 +17,7 @@ from platformdirs import user_cache_path
 from assistant.drawing import Amounts, gate_words, menu_words, sentences, step_words
 from assistant.phrasebook import PhraseBook
 from assistant.pronounce import pronunciations
+from assistant.published import SPOKEN_WORDS, published, unaccented
 from assistant.trigram import arpa
 from domain.errors import KitchenError
 from domain.menu import Menu
@@ -73,20 +74,32 @@ def compile_model(
 
 
 def dictionary(words: set[str]) -> Iterator[str]:
-    """Lines "word PHONES", "word(2) PHONES": how PocketSphinx's own dictionary and a British
-    speaker say the words; for words that the dictionary lacks, how eSpeak NG says them."""
-    variants: dict[str, list[str]] = {word: [] for word in sorted(words)}
+    """Lines "word PHONES", "word(2) PHONES": as PocketSphinx's own dictionary says the word, as
+    an American and a British dictionary print it; where it is in none, or is a foreign word by
+    its accents, as eSpeak NG says it in both ways of speaking."""
+    variants = {word: [*said] for word, said in _own(words).items()}
+    for word, said in published(variants).items():
+        variants[word] += said
+    unknown = [word for word, said in variants.items() if not said or not word.isascii()]
+    for word, guessed in pronunciations(unknown).items():
+        variants[word] += guessed
+    for word, pronounced in variants.items():
+        for number, phones in enumerate(dict.fromkeys(pronounced), start=1):
+            yield f"{word}({number}) {phones}\n" if number > 1 else f"{word} {phones}\n"
+
+
+def _own(words: set[str]) -> dict[str, list[str]]:
+    """How PocketSphinx's dictionary says each word, also when it writes it without accents."""
+    listed: dict[str, list[str]] = {word: [] for word in sorted(words)}
+    plain = {unaccented(word): word for word in listed if not word.isascii()}
     with Path(pocketsphinx.get_model_path("en-us/cmudict-en-us.dict")).open() as lines:
         for line in lines:
             word, phones = line.rstrip().split(" ", 1)
             word = word.split("(")[0]
-            if word in variants:
-                variants[word].append(phones)
-    for word, said in pronunciations([*variants]).items():
-        variants[word] = [*dict.fromkeys([*(variants[word] or said[:1]), *said[1:]])]
-    for word, pronounced in variants.items():
-        for number, phones in enumerate(pronounced, start=1):
-            yield f"{word}({number}) {phones}\n" if number > 1 else f"{word} {phones}\n"
+            for written in (word, plain.get(word, "")):
+                if written in listed:
+                    listed[written].append(phones)
+    return listed
 
 
 def _key(book: PhraseBook, menu: Menu | None, called: str, stops: float) -> str:
@@ -106,9 +119,9 @@ def _key(book: PhraseBook, menu: Menu | None, called: str, stops: float) -> str:
         called,
         stops,
     )
-    code = b"".join(
+    code = SPOKEN_WORDS.read_bytes() + b"".join(
         Path(__file__).with_name(f"{name}.py").read_bytes()
-        for name in ("drawing", "language_model", "pronounce", "trigram")
+        for name in ("arpabet", "drawing", "language_model", "pronounce", "published", "trigram")
     )
     return hashlib.sha256(repr(parts).encode() + code).hexdigest()[:16]
 

@@ -3,9 +3,8 @@
 from pathlib import Path
 
 import pocketsphinx
-import pytest
 
-from assistant.pronounce import arpabet, pronunciations
+from assistant.pronounce import pronunciations
 
 VOWELS = {"AA", "AE", "AH", "AO", "AW", "AY", "EH", "ER", "EY", "IH", "IY", "OW", "OY", "UH", "UW"}
 CONSONANTS = {
@@ -35,14 +34,6 @@ def test_other_scripts_are_not_guessed_at():
 
 def test_no_words_ask_nobody():
     assert pronunciations([]) == {}
-
-
-@pytest.mark.parametrize(
-    ("ipa", "phones"),
-    [("tʃˈɪli", "CH IH L IY"), ("kˈɜːdəld", "K ER D AH L D"), ("ˈɔɪl", "OY L"), ("", "")],
-)
-def test_arpabet(ipa, phones):
-    assert arpabet(ipa) == phones
 
 
 def test_agrees_with_the_dictionary_on_common_words():
