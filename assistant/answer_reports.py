@@ -181,8 +181,12 @@ def undo(_: Understood, scene: Scene) -> Reply:
     return Reply(f"Taken back: {words}.", events=(event,))
 
 
-def pause_cook(_: Understood, scene: Scene) -> Reply:
-    """The plan waits; what is on the heat does not."""
+def pause_cook(ask: Understood, scene: Scene) -> Reply:
+    """The plan waits; what is on the heat does not. A step that is named and can be broken off
+    lies still by itself, and the plan goes on without it."""
+    step = first_with(ask, scene, "running")
+    if step is not None and step.pausable:
+        return noted(scene, "put_down", step, f"Left for now: {step.name}.")
     if scene.live.state.paused_at is not None:
         return Reply("We are paused already.")
     hot = on_heat(scene.live)
@@ -190,10 +194,13 @@ def pause_cook(_: Understood, scene: Scene) -> Reply:
     return Reply(f"Paused.{warn}", events=(Event(scene.now, "paused"),))
 
 
-def carry_on(_: Understood, scene: Scene) -> Reply:
-    """Go on after a pause."""
+def carry_on(ask: Understood, scene: Scene) -> Reply:
+    """Go on after a pause, or with what was put down: the thing named, else the latest."""
     if scene.live.state.paused_at is None:
-        return Reply("We are going already.")
+        step = _aside(ask, scene)
+        if step is None:
+            return Reply("We are going already.")
+        return noted(scene, "taken_up", step, f"Going on: {step.name}.")
     away = scene.now - scene.live.state.paused_at
     event = Event(scene.now, "resumed")
     return Reply(f"Carrying on after {span(away)}.", events=(event,), hush_s=0.0)
@@ -206,6 +213,16 @@ def _done(step: Step, scene: Scene) -> Reply:
 def noted(scene: Scene, kind: EventKind, step: Step, words: str) -> Reply:
     """The reply that stores this of a step."""
     return Reply(words, events=(Event(scene.now, kind, step.key),))
+
+
+def _aside(ask: Understood, scene: Scene) -> Step | None:
+    """The step that the cook put down and goes on with; None where there is none."""
+    named = first_with(ask, scene, "running")
+    states = scene.live.state.steps
+    if named is not None and states[named.key].put_down_at is not None:
+        return named
+    down = [step for step in scene.live.running() if states[step.key].aside]
+    return max(down, key=lambda step: states[step.key].put_down_at or 0.0, default=None)
 
 
 def first_with(ask: Understood, scene: Scene, status: str) -> Step | None:

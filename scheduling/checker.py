@@ -43,7 +43,7 @@ def timetable_violations(
     return [
         *wrong,
         *_length_violations(steps, timetable, so_far),
-        *_break_violations(menu, timetable),
+        *_break_violations(menu, timetable, so_far),
         *_follow_violations(steps, timetable, so_far),
         *_batch_violations(steps, timetable, so_far),
         *_capacity_violations(steps, kitchen, timetable, so_far),
@@ -67,7 +67,8 @@ def _length_violations(
             yield f"“{step.key}” does not last its {step.duration.likely_s} s"
 
 
-def _break_violations(menu: Menu, timetable: Timetable) -> Iterator[str]:
+def _break_violations(menu: Menu, timetable: Timetable, progress: Progress) -> Iterator[str]:
+    """What the cook put down lies still as long as the cook will."""
     pausable = {step.key for step in menu.steps if step.pausable}
     for slot in timetable.slots.values():
         if slot.then and len(slot.then) != len(slot.breaks):
@@ -76,7 +77,8 @@ def _break_violations(menu: Menu, timetable: Timetable) -> Iterator[str]:
             yield f"“{slot.key}” cannot be broken off"
         if any(since >= until for since, until in _at_work(slot) if slot.breaks):
             yield f"“{slot.key}” is broken off when it is not in hand"
-        if any(until - since > LONGEST_BREAK_S + 0.5 for since, until in slot.breaks):
+        too_long = any(until - since > LONGEST_BREAK_S + 0.5 for since, until in slot.breaks)
+        if too_long and slot.key not in progress.aside:
             yield f"“{slot.key}” lies still too long"
 
 

@@ -152,7 +152,7 @@ def _settled(case: Case, problem: Problem, plan: Plan) -> Plan:
     ]
     terms = (term for level in problem.levels for term in level.terms)
     counted = {term.task for term in terms if term.task != term.since}  # not for when it is
-    fixed = counted | case.progress.running.keys()
+    fixed = counted | (case.progress.running.keys() - case.progress.aside.keys())
     loose = [s for s in steps if s.key not in fixed and not case.progress.absent(s)]
     heating = [task.name for task in problem.tasks if _is_heating(case, task.name)]
     later = moved_later(problem, plan, [*(s.key for s in loose), *heating])

@@ -94,6 +94,10 @@ class View:
         planned = planned_end(self.steps[key], standing)
         if standing.put_down_at is None:
             return planned + self.breaks_to_come_s(key)
+        if standing.aside:
+            slot = self.timetable.slots.get(key)
+            goes_on_at = slot.stretches[-1][0] if slot and slot.breaks else self.now
+            return max(goes_on_at, self.now) + planned - standing.put_down_at
         meanwhile = [k for k in in_hand(self.steps, self.state) if self.state.steps[k].moves]
         free_at = max(map(self.end_of, meanwhile), default=self.now)
         return free_at + planned - standing.put_down_at

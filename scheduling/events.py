@@ -17,6 +17,8 @@ EventKind = Literal[
     "dish_dropped",  # subject: dish name
     "dish_added",  # subject: dish name; note: the dish as JSON
     "course_moved",  # subject: dish name; value: seconds after service that it is served
+    "put_down",  # subject: step key: the cook breaks it off
+    "taken_up",  # subject: step key: and goes on with it
     "paused",
     "resumed",
     "service_moved",  # value: POSIX seconds, or None for as soon as possible
@@ -58,7 +60,8 @@ class StepState:
     began_at is None for a step reported done without ever having been begun. began_by and
     ended_by: whether the cook said so or the clock took it so. length_s: what it takes without
     extra_s, where that is not its likely time (an oven that is warm already). put_down_at: since
-    when a pausable step lies still for other hands-on work; still_s: how long it did before.
+    when a pausable step lies still, for other hands-on work or, aside, until the cook takes it up;
+    still_s: how long it did before. cook: whom the plan gave it, where there are several.
     """
 
     status: StepStatus = "waiting"
@@ -71,6 +74,8 @@ class StepState:
     length_s: float | None = None
     put_down_at: float | None = None
     still_s: float = 0.0
+    aside: bool = False
+    cook: str = ""
 
     @property
     def over(self) -> bool:

@@ -4,8 +4,8 @@ from dataclasses import dataclass, replace
 
 from domain.kitchen import Kitchen
 from scheduling.dispatch import View
-from scheduling.events import State
-from scheduling.timetable import MOVED_S, Timetable
+from scheduling.events import State, planned_end
+from scheduling.timetable import MOVED_S, Slot, Timetable
 
 SAME_S = 2.0  # ends this close to the plan are as planned
 GRACE_S = 10.0  # the cook's word comes a little after the end
@@ -71,10 +71,23 @@ def _step_keeps_up(view: View, key: str) -> bool:
         return slot.start_at >= view.now - STALE_S
     if slot.way != view.steps[key].way:
         return False
+    if standing.aside:
+        return _goes_on_as_planned(view, slot)
     planned = view.planned_end_of(key)
     if planned > view.now:
         return abs(slot.end_at - planned) <= SAME_S
     return slot.end_at >= view.now - GRACE_S
+
+
+def _goes_on_as_planned(view: View, slot: Slot) -> bool:
+    """Whether what the cook put down is planned to go on, and for what is left of it."""
+    standing = view.state.steps[slot.key]
+    if standing.put_down_at is None or not slot.breaks:
+        return False
+    left_s = planned_end(view.steps[slot.key], standing) - standing.put_down_at
+    _, goes_on_at = slot.breaks[-1]
+    same = abs(slot.end_at - goes_on_at - left_s) <= SAME_S
+    return same and goes_on_at >= view.now - STALE_S
 
 
 def kitchen_now(kitchen: Kitchen, state: State) -> Kitchen:

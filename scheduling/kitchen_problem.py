@@ -92,8 +92,11 @@ def _running_tasks(case: Case) -> Iterator[tuple[str, Task]]:
     under_way = [s for s in case.steps.values() if s.key in ends and not is_heating(s)]
     for step in sorted(under_way, key=lambda step: -ends[step.key][1]):
         left_s = max(0, case.after_now(ends[step.key][1]))
-        mode = _within(room, _mode(case, case.choices.get(step.key, (Choice(step),))[0], left_s))
-        yield step.key, Task(step.key, (mode,), pinned_s=0)
+        mode = _mode(case, case.choices.get(step.key, (Choice(step),))[0], left_s)
+        if step.key in case.progress.aside:
+            yield step.key, Task(step.key, (mode,))
+        else:
+            yield step.key, Task(step.key, (_within(room, mode),), pinned_s=0)
 
 
 def _mode(case: Case, choice: Choice, duration_s: int) -> Mode:

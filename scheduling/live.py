@@ -136,7 +136,9 @@ def take(steps: Mapping[str, Step], state: State, event: Event) -> State:
     seq = max(state.last_seq, event.seq)
     if event.kind != "undone" and refuse(steps, state, event) is None:
         state = _EFFECTS[event.kind](steps, state, event)
-        state = state if event.kind in CHANGES_MENU else settled(steps, state, event.at)
+        if event.kind not in CHANGES_MENU:
+            taken_up = event.subject if event.kind == "taken_up" else None
+            state = settled(steps, state, event.at, taken_up)
     return replace(state, last_seq=seq)
 
 
@@ -180,6 +182,7 @@ def _began(steps: Mapping[str, Step], state: State, event: Event) -> State:
         ended_at=None,
         began_by=event.by,
         length_s=event.value,
+        cook=event.note,
     )
     return _put(state, event.subject, standing)
 
@@ -260,6 +263,16 @@ def _course_moved(_: Mapping[str, Step], state: State, event: Event) -> State:
     return replace(state, courses={**state.courses, event.subject: int(event.value or 0)})
 
 
+def _put_down(_: Mapping[str, Step], state: State, event: Event) -> State:
+    standing = state.steps[event.subject]
+    since = event.at if standing.put_down_at is None else standing.put_down_at
+    return _put(state, event.subject, replace(standing, put_down_at=since, aside=True))
+
+
+def _taken_up(_: Mapping[str, Step], state: State, event: Event) -> State:
+    return _put(state, event.subject, replace(state.steps[event.subject], aside=False))
+
+
 def _paused(_: Mapping[str, Step], state: State, event: Event) -> State:
     return replace(state, paused_at=event.at)
 
@@ -313,6 +326,8 @@ _EFFECTS: dict[str, _Effect] = {
     "dish_dropped": _dish_dropped,
     "dish_added": _dish_added,
     "course_moved": _course_moved,
+    "put_down": _put_down,
+    "taken_up": _taken_up,
     "paused": _paused,
     "resumed": _resumed,
     "service_moved": _service_told,

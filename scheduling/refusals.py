@@ -8,6 +8,7 @@ from domain.errors import FileProblem
 from domain.menu import Dish, Step
 from domain.order import refuse_cycles
 from scheduling.events import Event, State
+from scheduling.hands import in_hand
 from scheduling.menu_now import added_dish
 from scheduling.timetable import is_heating, of_no_dish
 
@@ -175,6 +176,43 @@ def _misfit(steps: Mapping[str, Step], there: set[str], dish: Dish) -> str | Non
     return None
 
 
+def _put_down(steps: Mapping[str, Step], state: State, event: Event) -> str | None:
+    unknown = _step_known(steps, state, event)
+    if unknown:
+        return unknown
+    step, standing = steps[event.subject], state.steps[event.subject]
+    if standing.status != "running" or standing.began_at is None:
+        return f"{called(step)} is not under way."
+    if not step.pausable:
+        return f"{called(step)} cannot be broken off."
+    if standing.aside:
+        return f"{called(step)} lies still already."
+    if state.paused_at is not None:
+        return "We are already paused."
+    return f"{called(step)} has only just begun." if event.at <= standing.began_at else None
+
+
+def _taken_up(steps: Mapping[str, Step], state: State, event: Event) -> str | None:
+    unknown = _step_known(steps, state, event)
+    if unknown:
+        return unknown
+    step, standing = steps[event.subject], state.steps[event.subject]
+    if standing.put_down_at is None:
+        return f"{called(step)} does not lie still."
+    if state.paused_at is not None:
+        return "We are paused: carry on first."
+    if event.at < standing.put_down_at:
+        return f"{called(step)} cannot go on before it was put down."
+    busy = [
+        key
+        for key in in_hand(steps, state)
+        if not (steps[key].pausable or state.steps[key].put_down_at is not None)
+    ]
+    if len(busy) >= state.hands:
+        return f"Your hands are busy with {' and '.join(called(steps[key]) for key in busy)}."
+    return None
+
+
 def _paused(_: Mapping[str, Step], state: State, event: Event) -> str | None:
     return "We are already paused." if state.paused_at is not None else None
 
@@ -258,6 +296,8 @@ _CHECKS: dict[str, _Check] = {
     "dish_dropped": _dish_known,
     "dish_added": _dish_added,
     "course_moved": _course_moved,
+    "put_down": _put_down,
+    "taken_up": _taken_up,
     "paused": _paused,
     "resumed": _resumed,
     "service_moved": _service_moved,

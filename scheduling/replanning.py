@@ -118,6 +118,11 @@ def progress(
         ovens={key: slot.oven for key, slot in slots.items() if slot.oven},
         ways={key: slot.way for key, slot in slots.items() if slot.way},
         courses=state.courses,
+        aside={
+            key: standing.put_down_at
+            for key, standing in state.steps.items()
+            if standing.aside and standing.put_down_at is not None
+        },
         put_down=frozenset(k for k, s in state.steps.items() if s.put_down_at is not None),
         extra_s=extra_s,
         seen=frozenset(k for k, s in state.steps.items() if s.gate_seen_at is not None),
@@ -125,10 +130,13 @@ def progress(
 
 
 def _will_end(steps: Mapping[str, Step], state: State, key: str, now: float) -> float:
-    """When a step under way will end; one put down goes on once the hands are free again."""
+    """When a step under way will end; one put down goes on once the hands are free again, and one
+    that the cook put down could go on now."""
     standing = state.steps[key]
     if standing.put_down_at is None:
         return expected_end(steps[key], standing, now)
+    if standing.aside:
+        return now + planned_end(steps[key], standing) - standing.put_down_at
     busy = [k for k in in_hand(steps, state) if state.steps[k].moves]
     ends = [expected_end(steps[k], state.steps[k], now) for k in busy]
     return max(ends, default=now) + planned_end(steps[key], standing) - standing.put_down_at

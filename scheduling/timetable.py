@@ -103,7 +103,9 @@ class Progress:
     ovens, ways: which oven and way each done or running step was given; the kitchen's first oven
     and the way first written where it says none. courses: as in `Menu`, where that has changed.
     extra_s: how much longer heating still to come will take, seconds. put_down: the running steps
-    that lie still for others. seen: the steps still waiting whose gate has been seen.
+    that lie still; aside: of these, since when those do that the cook put down. They go on whenever
+    the plan has hands for them, and `running` says when they would end if they went on now.
+    seen: the steps still waiting whose gate has been seen.
     """
 
     done: Mapping[str, tuple[float, float]] = field(default_factory=dict)
@@ -119,6 +121,7 @@ class Progress:
     extra_s: Mapping[str, int] = field(default_factory=dict)
     put_down: frozenset[str] = frozenset()
     seen: frozenset[str] = frozenset()
+    aside: Mapping[str, float] = field(default_factory=dict)
 
     @property
     def begun(self) -> bool:

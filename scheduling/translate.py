@@ -29,6 +29,9 @@ def to_plan(case: Case, timetable: Timetable, *, shift_s: int = 0) -> Plan:
             start_s = 0 if key in case.progress.running else after_now(_starts_at(case, slot))
             chosen[key] = _choice(case, slot)
             length_s = round(slot.end_at - slot.start_at)
+            if key in case.progress.aside:
+                start_s = max(0, after_now(slot.stretches[-1][0]))
+                length_s = case.after_now(case.progress.running[key][1])
             tasks[key] = Scheduled(key, start_s, start_s + length_s, chosen[key])
     first = min((slot.start_s for slot in tasks.values()), default=0)
     last = max((slot.end_s for slot in tasks.values()), default=0)
@@ -72,6 +75,7 @@ def to_timetable(case: Case, plan: Plan, breaks: Breaks = WHOLE) -> Timetable:
     """
     still, plan = broken_off(plan, breaks), joined(plan, breaks)
     slots = {slot.key: slot for slot in (*_begun(case), *_steps(case, plan))}
+    slots |= {key: _taken_up(case, plan, slots[key]) for key in case.progress.aside}
     slots |= {key: _broken_off(case, plan, slots[key], still[key]) for key in still}
     slots |= {slot.key: slot for slot in _heating(case, plan, slots)}
     slots |= {slot.key: slot for slot in _washing(case, plan, slots)}
@@ -166,6 +170,13 @@ def _steps(case: Case, plan: Plan) -> Iterator[Slot]:
 def _broken_off(case: Case, plan: Plan, slot: Slot, still: list[tuple[int, int]]) -> Slot:
     pauses = tuple((case.now + since_s, case.now + until_s) for since_s, until_s in still)
     return replace(slot, end_at=case.now + plan.tasks[slot.key].end_s, breaks=pauses)
+
+
+def _taken_up(case: Case, plan: Plan, slot: Slot) -> Slot:
+    """What the cook put down, with the break that the plan ends."""
+    task = plan.tasks[slot.key]
+    pause = case.progress.aside[slot.key], case.now + task.start_s
+    return replace(slot, end_at=case.now + task.end_s, breaks=(pause,))
 
 
 def _heating(case: Case, plan: Plan, slots: dict[str, Slot]) -> Iterator[Slot]:

@@ -66,6 +66,29 @@ def test_pause_and_carry_on_shift_the_plan(here):
     assert 4 * 60 <= moved <= 6 * 60
 
 
+def test_a_step_is_put_down_and_taken_up_by_its_name():
+    here, key = kitchen(menu="boat-shed-supper"), "pea-soup/shell the peas"
+    here.until(key)
+    here.wait(2)
+    assert (
+        here.ask("pause_cook", "pause the peas", step(key)).spoken
+        == "Left for now: shell the peas."
+    )
+    assert here.live.snapshot().state.paused_at is None
+    here.wait(3)
+    assert here.ask("carry_on", "carry on").spoken == "Going on: shell the peas."
+    standing = here.live.snapshot().state.steps[key]
+    assert (standing.put_down_at, standing.still_s) == (None, 180)
+    assert here.ask("carry_on", "carry on").spoken == "We are going already."
+
+
+def test_what_cannot_be_broken_off_pauses_everything(here):
+    key = "chicken-and-fennel/cut the fennel"
+    here.until(key)
+    here.ask("pause_cook", "pause the fennel", step(key))
+    assert here.live.snapshot().state.paused_at is not None
+
+
 def test_skipping_leaves_a_step_out(here):
     key = "honey-pears/chop the walnuts"
     assert here.ask("skip_step", "skip the walnuts", step(key)).spoken.startswith("Left out")

@@ -36,7 +36,9 @@ OTHERS: dict[str, list[str]] = {
     "equipment_changed": ["ring", "oven", "bowl"],
     **dict.fromkeys(("dish_dropped", "course_moved"), DISHES),
     **dict.fromkeys(("timer_set", "timer_cancelled", "timer_acknowledged"), TIMERS),
-    **dict.fromkeys(("began", "finished", "longer", "gate_seen", "skipped"), STEPS),
+    **dict.fromkeys(
+        ("began", "finished", "longer", "gate_seen", "skipped", "put_down", "taken_up"), STEPS
+    ),
 }
 
 

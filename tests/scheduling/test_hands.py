@@ -9,6 +9,7 @@ from scheduling.dispatch import View, due_events, obstacles
 from scheduling.events import Event
 from scheduling.live import fold
 from scheduling.queries import next_steps, time_left
+from scheduling.refusals import refuse
 from scheduling.timetable import Slot, Timetable
 
 CHOP = step("salad", "chop", 10, pausable=True)
@@ -86,3 +87,56 @@ def test_steps_due_at_one_moment_come_in_the_plans_order() -> None:
     view = View(menu, KITCHEN, steps, state, Timetable(slots, NOON, None, {}), NOON + 5, NOON)
     assert [s.name for s in next_steps(view, 2)] == ["zest", "arrange"]
     assert due_events(view)[0].subject == "salad/zest"
+
+
+# --- put down by the cook -----------------------------------------------------------------------
+
+DOWN = Event(NOON + 200, "put_down", "salad/chop")
+UP = Event(NOON + 500, "taken_up", "salad/chop")
+
+
+def test_what_the_cook_puts_down_lies_still_until_it_is_taken_up() -> None:
+    # 200 s are done; 300 s it lies still, whatever else is begun and done meanwhile.
+    meanwhile = replace(TURNS, at=NOON + 220), replace(TURNED, at=NOON + 340)
+    view = view_at(400, CHOPS, DOWN, *meanwhile)
+    assert view.state.steps["salad/chop"].put_down_at == NOON + 200
+    assert time_left(view, "salad/chop") == 400
+    view = view_at(600, CHOPS, DOWN, *meanwhile, UP)
+    assert view.state.steps["salad/chop"].still_s == 300
+    assert time_left(view, "salad/chop") == 300
+
+
+def test_putting_down_is_taken_back_and_told_why_not() -> None:
+    undone = Event(NOON + 230, "undone", value=2.0)
+    assert view_at(300, CHOPS, DOWN, undone).state.steps["salad/chop"].put_down_at is None
+
+    def why_not(event: Event, *events: Event) -> str | None:
+        view = view_at(600, *events)
+        return refuse(view.steps, view.state, event)
+
+    assert why_not(DOWN) == "“chop” is not under way."
+    assert why_not(DOWN, CHOPS, replace(DOWN, at=NOON + 100)) == "“chop” lies still already."
+    assert why_not(replace(DOWN, subject="salad/turn"), TURNS) == "“turn” cannot be broken off."
+    assert why_not(UP, CHOPS) == "“chop” does not lie still."
+    assert why_not(UP, CHOPS, DOWN, TURNS) == "Your hands are busy with “turn”."
+    assert why_not(UP, CHOPS, DOWN) is None
+
+
+def test_of_two_steps_the_one_that_the_cook_takes_up_goes_on() -> None:
+    peel = step("salad", "peel", 10, pausable=True)
+    menu = replace(MENU, dishes=(replace(MENU.dishes[0], steps=(CHOP, peel, TURN)),))
+    peels = Event(NOON + 300, "began", "salad/peel")
+    log = [replace(e, seq=n) for n, e in enumerate((CHOPS, DOWN, peels, UP), 1)]
+    state = fold(menu, log)
+    assert state.steps["salad/chop"].put_down_at is None
+    assert state.steps["salad/peel"].put_down_at == NOON + 500
+
+
+def test_of_two_cooks_the_one_whom_the_plan_gives_other_work_puts_down_her_own() -> None:
+    peel = step("salad", "peel", 10, pausable=True)
+    menu = replace(MENU, dishes=(replace(MENU.dishes[0], steps=(CHOP, peel, TURN)),))
+    peels = Event(NOON + 60, "began", "salad/peel", note="Bo")
+    log = [replace(CHOPS, note="Ana"), peels, replace(TURNS, note="Bo")]
+    state = fold(menu, [replace(e, seq=n) for n, e in enumerate(log, 1)], cooks=2)
+    assert state.steps["salad/chop"].put_down_at is None
+    assert state.steps["salad/peel"].put_down_at == NOON + 300

@@ -152,6 +152,36 @@ def test_the_live_cook_puts_it_down_and_takes_it_up_again() -> None:
     assert service_at(live.snapshot()) == pytest.approx(NOW + 25 * 60, abs=60)
 
 
+def test_what_the_cook_puts_down_is_planned_for_when_there_are_hands() -> None:
+    # Put down at 6, with 14 min left; the turn is at 10, so it is planned from 6 or from 12, the
+    # fish being done at 25. At 12 it is still aside, and at 20 the 14 min make it 34 at least.
+    clock, store = SimulatedClock(NOW), MemoryStore()
+    live = LiveSchedule(menu(SALAD, fish()), HOME, clock, store)
+    live.apply(Event(NOW, "cook_started"))
+    live.apply(Event(NOW, "began", "salad/chop"))
+    clock.advance(6 * 60)
+    assert live.apply(Event(clock.now(), "put_down", "salad/chop")).refused is None
+    view = live.snapshot()
+    slot = view.timetable.slots["salad/chop"]
+    assert sum(end - max(at, view.now) for at, end in slot.stretches if end > view.now) == 14 * 60
+    assert slot.breaks[0][0] == NOW + 6 * 60
+    assert service_at(view) == slot.end_at == NOW + 26 * 60
+    while clock.now() < NOW + 20 * 60:
+        clock.advance(60)
+        live.tick()
+        view = live.snapshot()
+        if view.state.steps["fish/turn"].status == "running" and clock.now() >= NOW + 12 * 60:
+            live.apply(Event(clock.now(), "finished", "fish/turn"))
+    assert service_at(live.snapshot()) == pytest.approx(NOW + 34 * 60, abs=60)
+    again = LiveSchedule(menu(SALAD, fish()), HOME, clock, store).snapshot()
+    assert again.state == live.snapshot().state
+    assert forecast(again, runs=3).expected_at == pytest.approx(NOW + 34 * 60, abs=60)
+    assert live.apply(Event(clock.now(), "taken_up", "salad/chop")).refused is None
+    view = live.snapshot()
+    assert view.state.steps["salad/chop"].moves
+    assert view.planned_end_of("salad/chop") == NOW + 34 * 60
+
+
 def test_the_forecast_counts_the_breaks() -> None:
     # 10 min of chopping, 2 of turning, 20 of chopping: the same before, in and after the break.
     clock = SimulatedClock(NOW)
