@@ -17,6 +17,14 @@ def in_hand(steps: Mapping[str, Step], state: State) -> list[str]:
     return sorted(found, key=lambda key: state.steps[key].began_at or 0.0)
 
 
+def in_the_way(steps: Mapping[str, Step], state: State) -> list[str]:
+    """What would have to leave the hands for one thing more, besides what can be put down: first
+    what only the clock began, of that what it began last."""
+    busy = [k for k in in_hand(steps, state) if state.steps[k].moves and not steps[k].pausable]
+    busy.sort(key=lambda key: state.steps[key].began_by == "clock")
+    return busy[max(0, state.hands - 1) :]
+
+
 def settled(
     steps: Mapping[str, Step], state: State, at: float, taken_up: str | None = None
 ) -> State:

@@ -24,6 +24,7 @@ class Basis:
     cooks: int | None = None
     courses: tuple[tuple[str, int], ...] = ()
     there: frozenset[str] = frozenset()  # every step
+    aside: frozenset[str] = frozenset()
 
 
 def basis_of(state: State) -> Basis:
@@ -40,6 +41,7 @@ def basis_of(state: State) -> Basis:
         state.cooks,
         tuple(sorted(state.courses.items())),
         frozenset(state.steps),
+        frozenset(key for key, standing in state.steps.items() if standing.aside),
     )
 
 

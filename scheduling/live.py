@@ -21,7 +21,7 @@ from scheduling.events import (
     expected_end,
     planned_end,
 )
-from scheduling.hands import settled
+from scheduling.hands import in_the_way, settled
 from scheduling.menu_now import CHANGES_MENU, StepsOf, added_dish, menu_now, own_steps
 from scheduling.refusals import refuse
 
@@ -218,9 +218,12 @@ def _rewind(steps: Mapping[str, Step], state: State, key: str) -> State:
     for step in followers(steps, key):
         standing = state.steps[step.key]
         if standing.began_at is not None:
-            fresh = StepState(extra_s=standing.extra_s, gate_seen_at=standing.gate_seen_at)
-            state = _rewind(steps, _put(state, step.key, fresh), step.key)
+            state = _rewind(steps, _put(state, step.key, _waiting_again(standing)), step.key)
     return state
+
+
+def _waiting_again(standing: StepState) -> StepState:
+    return StepState(extra_s=standing.extra_s, gate_seen_at=standing.gate_seen_at)
 
 
 def _gate_seen(steps: Mapping[str, Step], state: State, event: Event) -> State:
@@ -269,7 +272,10 @@ def _put_down(_: Mapping[str, Step], state: State, event: Event) -> State:
     return _put(state, event.subject, replace(standing, put_down_at=since, aside=True))
 
 
-def _taken_up(_: Mapping[str, Step], state: State, event: Event) -> State:
+def _taken_up(steps: Mapping[str, Step], state: State, event: Event) -> State:
+    """What the clock alone began meanwhile, where the hands are not free, is waiting again."""
+    for key in in_the_way(steps, state):
+        state = _put(state, key, _waiting_again(state.steps[key]))
     return _put(state, event.subject, replace(state.steps[event.subject], aside=False))
 
 

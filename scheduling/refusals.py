@@ -8,7 +8,7 @@ from domain.errors import FileProblem
 from domain.menu import Dish, Step
 from domain.order import refuse_cycles
 from scheduling.events import Event, State
-from scheduling.hands import in_hand
+from scheduling.hands import in_the_way
 from scheduling.menu_now import added_dish
 from scheduling.timetable import is_heating, of_no_dish
 
@@ -203,12 +203,8 @@ def _taken_up(steps: Mapping[str, Step], state: State, event: Event) -> str | No
         return "We are paused: carry on first."
     if event.at < standing.put_down_at:
         return f"{called(step)} cannot go on before it was put down."
-    busy = [
-        key
-        for key in in_hand(steps, state)
-        if not (steps[key].pausable or state.steps[key].put_down_at is not None)
-    ]
-    if len(busy) >= state.hands:
+    busy = [key for key in in_the_way(steps, state) if state.steps[key].began_by == "cook"]
+    if busy:
         return f"Your hands are busy with {' and '.join(called(steps[key]) for key in busy)}."
     return None
 

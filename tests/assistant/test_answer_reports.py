@@ -76,6 +76,7 @@ def test_a_step_is_put_down_and_taken_up_by_its_name():
     )
     assert here.live.snapshot().state.paused_at is None
     here.wait(3)
+    assert here.live.snapshot().state.steps[key].aside
     assert here.ask("carry_on", "carry on").spoken == "Going on: shell the peas."
     standing = here.live.snapshot().state.steps[key]
     assert (standing.put_down_at, standing.still_s) == (None, 180)

@@ -122,6 +122,12 @@ def test_putting_down_is_taken_back_and_told_why_not() -> None:
     assert why_not(UP, CHOPS, DOWN) is None
 
 
+def test_what_only_the_clock_began_gives_way_to_what_the_cook_takes_up() -> None:
+    view = view_at(600, CHOPS, DOWN, replace(TURNS, by="clock"), UP)
+    assert view.state.steps["salad/chop"].moves
+    assert view.state.steps["salad/turn"].status == "waiting"
+
+
 def test_of_two_steps_the_one_that_the_cook_takes_up_goes_on() -> None:
     peel = step("salad", "peel", 10, pausable=True)
     menu = replace(MENU, dishes=(replace(MENU.dishes[0], steps=(CHOP, peel, TURN)),))
