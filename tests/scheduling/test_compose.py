@@ -17,7 +17,7 @@ from home_menus import (
     step,
     timetable,
 )
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as some
 
 from domain.cookbook import load_kitchen, load_menu
@@ -303,7 +303,9 @@ def so_far(made: Timetable, at: float) -> Progress:
     return Progress(
         done={k: (s.start_at, s.end_at) for k, s in made.slots.items() if s.end_at <= at},
         running={
-            k: (s.start_at, s.end_at) for k, s in made.slots.items() if s.start_at <= at < s.end_at
+            k: (s.start_at, s.end_at - sum(b - a for a, b in s.breaks if a > at))
+            for k, s in made.slots.items()
+            if s.start_at <= at < s.end_at
         },
         started_at=NOW,
         ovens={k: s.oven for k, s in made.slots.items() if s.oven},
@@ -321,6 +323,8 @@ def test_mid_cook_a_repair_is_valid_and_a_plan_is_no_worse(
     first = plan_menu(of, kitchen, now=NOW, wanted_at=None)
     assert isinstance(first, Timetable)
     at = NOW + share * (first.service_at - NOW)
+    # What lies still just then is put down, which the live schedule's own tests are about.
+    assume(not any(a <= at < b for slot in first.slots.values() for a, b in slot.breaks))
     progress = so_far(first, at)
     late = {key: (began, ends + longer_s) for key, (began, ends) in progress.running.items()}
     progress = replace(progress, running=late)
