@@ -75,6 +75,8 @@ def _step_keeps_up(view: View, key: str) -> bool:
         return False
     if standing.aside:
         return _goes_on_as_planned(view, slot)
+    if standing.began_at is None or abs(slot.start_at - standing.began_at) > SAME_S:
+        return False
     planned = view.planned_end_of(key)
     if planned > view.now:
         return abs(slot.end_at - planned) <= SAME_S

@@ -333,6 +333,7 @@ def test_whatever_happens_the_log_tells_the_state(happened) -> None:
 @example([("paused", "barley/rinse", 1.0), ("undone", "barley/rinse", 872.0)])
 @example([("began", "pears/halve", 1.0), ("undone", "barley/rinse", 1.0)])
 @example([("began", "barley/rinse", 3.0), ("undone", "barley/rinse", 117.0)])
+@example([("longer", "barley/boil", 1.0), ("began", "barley/rinse", 1179.0)])
 @settings(max_examples=25, deadline=None)
 def test_after_any_event_the_plan_is_valid_and_nothing_begun_has_moved(happened) -> None:
     live, clock = start(SolvingPlanner(limit_s=1.0))
