@@ -20,7 +20,8 @@ from scheduling.timetable import Progress
 SOONER_S = 60.0  # a change that gains less is not worth telling
 LATER_STEP_S = 300  # guests are told of whole five minutes
 LATER_MOST_S = 3600  # after more than an hour it is another meal: our own choice
-_ONE_TRY_S = 0.5  # no change that takes longer to check is told
+# A cook who asks waits no longer; no change that takes a quarter of it to check is told.
+LIMIT_S = 2.0
 
 
 @dataclass(frozen=True)
@@ -78,14 +79,16 @@ def why_late(
     now: float,
     wanted_at: float | None,
     progress: Progress | None = None,
-    limit_s: float = 2.0,
+    limit_s: float | None = None,
     most: int = 3,
 ) -> WhyLate | None:
     """Why service cannot be at wanted_at (None: any sooner); None when there is no such reason.
 
     That is when it can be, when no plan is found at all, or when nothing sooner is ruled out.
-    limit_s: seconds in all; what is not proven in them is not told. most: how many helps.
+    limit_s: seconds in all, LIMIT_S by default; what is not proven in them is not told. most: how
+    many helps.
     """
+    limit_s = LIMIT_S if limit_s is None else limit_s
     until = time.monotonic() + limit_s
     case = Case(menu, kitchen, whole_second(now), wanted_at, progress or Progress())
     earliest = None if lacks(case) else soonest(case, limit_s / 4)
@@ -114,7 +117,7 @@ def _helps(case: Case, service_at: float, until: float, most: int) -> tuple[Help
     for change in changes(case):
         left_s = until - time.monotonic()
         if left_s > 0 and change.kind != "later":
-            found = soonest(changed(case, change), min(left_s, _ONE_TRY_S))
+            found = soonest(changed(case, change), min(left_s, LIMIT_S / 4))
             if found and service_at - found.service_at >= SOONER_S:
                 sooner.append(Help((change,), found.service_at))
     gained = sorted(sooner, key=lambda help: help.service_at)
@@ -188,4 +191,4 @@ def _least(case: Case, later: Change, until: float) -> Change | None:
 
 def _lands(case: Case, made: tuple[Change, ...], until: float) -> bool:
     left_s = until - time.monotonic()
-    return left_s > 0 and in_time(reduce(changed, made, case), min(left_s, _ONE_TRY_S))
+    return left_s > 0 and in_time(reduce(changed, made, case), min(left_s, LIMIT_S / 4))

@@ -7,6 +7,13 @@ import pytest
 from assistant.intent_server import IntentServer
 from assistant.phrasebook import PhraseBook, read_phrase_book
 from assistant.training import HERE, train
+from scheduling import reasons
+
+
+@pytest.fixture(autouse=True)
+def patience(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What is found does not hang on how busy the machine is that runs the tests."""
+    monkeypatch.setattr(reasons, "LIMIT_S", 20.0)
 
 
 @pytest.fixture(scope="session")
