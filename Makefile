@@ -29,6 +29,7 @@ bench:
 bench-voice:
 	@$(PYTHON) assistant/install.py test
 	@$(BIN)/python -m tests.bench.voice $(RECORDINGS) $(NOISE)
+	@$(BIN)/python -m tests.bench.speaking
 
 clean:
 	rm -rf .venv .venv-rasa build *.egg-info .mypy_cache .ruff_cache .pytest_cache

@@ -7,6 +7,7 @@ from pathlib import Path
 from threading import Lock
 
 import numpy as np
+from numpy.typing import NDArray
 from piper import PiperConfig, PiperVoice
 
 from assistant import models
@@ -19,6 +20,7 @@ _WHEEL_VOICE = "en_US-joe-medium"
 _KEPT_CLAUSES = 300  # about a second and a half and 130 kB each
 _LEAST_SPEED, _MOST_SPEED = 0.5, 2.0
 _GAIN = 1.4  # its loudest samples, 0.45 to 0.7 of the scale, then nearly fill it
+_HEARD = 0.01  # of full scale; a clause begins with up to 70 ms of less
 _WARM_UP = "Ready when you are."
 
 
@@ -58,6 +60,11 @@ class PiperSpeaker:
         for _ in self.say(sentence):
             pass
 
+    def forget(self) -> None:
+        """Keep nothing of what was said before."""
+        with self._lock:
+            self._kept.clear()
+
     def _pieces(self, clause: str, speed: float) -> Iterator[bytes]:
         """Samples of -1 to 1 as float32: kept ones whole, else as they are made, and then kept."""
         key = (clause, speed)
@@ -78,6 +85,16 @@ class PiperSpeaker:
     def _made(self, clause: str, speed: float) -> Iterator[bytes]:
         config = self._voice.config
         scales = config.noise_scale, config.length_scale / speed, config.noise_w_scale
+        begun = False
         for phonemes in self._voice.phonemize(clause):
             for piece in self._halves.pieces(self._voice.phonemes_to_ids(phonemes), scales):
-                yield (np.frombuffer(piece, np.float32) * np.float32(_GAIN)).tobytes()
+                samples = np.frombuffer(piece, np.float32) * np.float32(_GAIN)
+                if not begun:
+                    samples = samples[self._quiet(samples) :]
+                    begun = len(samples) > 0
+                yield samples.tobytes()
+
+    def _quiet(self, samples: NDArray[np.float32]) -> int:
+        """How many samples go by before anything is heard, less a little; all when nothing is."""
+        heard = np.flatnonzero(np.abs(samples) > _HEARD)
+        return max(0, heard[0] - self.rate_hz // 100) if len(heard) else len(samples)

@@ -222,3 +222,21 @@ def test_another_voice_is_heard_at_once_and_one_asked_for_anew_is_tried_anew(voi
     speaker.voice = "best"
     list(speaker.say("Yes."))
     assert best.speed == 1.5
+
+
+def test_a_clause_of_pipers_begins_at_once(piper: PiperSpeaker) -> None:
+    for words in ("Half past seven.", "About fourteen ounces.", "Yes."):
+        samples = np.frombuffer(b"".join(piper.say(words)), np.int16) / 32767
+        assert np.flatnonzero(np.abs(samples) > 0.01)[0] <= 0.011 * piper.rate_hz
+
+
+def test_what_is_prepared_or_was_said_comes_whole_and_what_is_new_in_pieces(
+    piper: PiperSpeaker,
+) -> None:
+    piper.forget()
+    words = "Put the pears on the lower shelf."
+    assert len(list(piper.say(words))) > 2
+    assert len(list(piper.say(words))) == 1
+    piper.forget()
+    piper.prepare(words)
+    assert len(list(piper.say(words))) == 1
