@@ -166,7 +166,8 @@ def sentences(
     for name, intent in book.intents.items():
         times = max(1, round(share * weights[name] / max(1, len(intent.examples))))
         for example in intent.examples:
-            drawn += [as_it_stands(example), *(fill(example) for _ in range(times))]
+            others = max(1, times - 1) if example.spans else times - 1
+            drawn += [as_it_stands(example), *(fill(example) for _ in range(others))]
     for phrase in gate_words(menu):
         drawn += [phrase] * max(1, round(share / 10))
     for words in step_words(menu):

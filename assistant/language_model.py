@@ -18,9 +18,13 @@ from assistant.drawing import Amounts, gate_words, menu_words, sentences, step_w
 from assistant.phrasebook import PhraseBook
 from assistant.pronounce import pronunciations
 from assistant.published import SPOKEN_WORDS, published, unaccented
+from assistant.spelling import Speller
 from assistant.trigram import arpa
 from domain.errors import KitchenError
 from domain.menu import Menu
+
+# The modules that decide what a model is.
+_CODE = "arpabet drawing language_model pronounce published spelling trigram".split()
 
 
 @dataclass(frozen=True)
@@ -76,13 +80,14 @@ def compile_model(
 def dictionary(words: set[str]) -> Iterator[str]:
     """Lines "word PHONES", "word(2) PHONES": as PocketSphinx's own dictionary says the word, as
     an American and a British dictionary print it; where it is in none, or is a foreign word by
-    its accents, as eSpeak NG says it in both ways of speaking."""
+    its accents, as eSpeak NG says it in both ways of speaking and as its spelling suggests."""
     variants = {word: [*said] for word, said in _own(words).items()}
     for word, said in published(variants).items():
         variants[word] += said
     unknown = [word for word, said in variants.items() if not said or not word.isascii()]
+    spell = Speller()
     for word, guessed in pronunciations(unknown).items():
-        variants[word] += guessed
+        variants[word] += [*guessed, spell(word)]
     for word, pronounced in variants.items():
         for number, phones in enumerate(dict.fromkeys(pronounced), start=1):
             yield f"{word}({number}) {phones}\n" if number > 1 else f"{word} {phones}\n"
@@ -120,8 +125,7 @@ def _key(book: PhraseBook, menu: Menu | None, called: str, stops: float) -> str:
         stops,
     )
     code = SPOKEN_WORDS.read_bytes() + b"".join(
-        Path(__file__).with_name(f"{name}.py").read_bytes()
-        for name in ("arpabet", "drawing", "language_model", "pronounce", "published", "trigram")
+        Path(__file__).with_name(f"{name}.py").read_bytes() for name in _CODE
     )
     return hashlib.sha256(repr(parts).encode() + code).hexdigest()[:16]
 
