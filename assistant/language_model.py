@@ -24,7 +24,7 @@ from domain.errors import KitchenError
 from domain.menu import Menu
 
 # The modules that decide what a model is.
-_CODE = "arpabet drawing language_model pronounce published spelling trigram".split()
+_CODE = ["arpabet", "drawing", "language_model", "pronounce", "published", "spelling", "trigram"]
 
 
 @dataclass(frozen=True)
