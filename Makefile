@@ -30,6 +30,7 @@ bench-voice:
 	@$(PYTHON) assistant/install.py test
 	@$(BIN)/python -m tests.bench.voice $(RECORDINGS) $(NOISE)
 	@$(BIN)/python -m tests.bench.speaking
+	@$(BIN)/python -m tests.bench.words
 
 clean:
 	rm -rf .venv .venv-rasa build *.egg-info .mypy_cache .ruff_cache .pytest_cache

@@ -58,10 +58,12 @@ def arpa(sentences: Iterable[str]) -> Iterator[str]:
 
 def _counts(sentences: Iterable[str]) -> dict[_History, Counter[str]]:
     """How often each word came after each history of none, one and two words."""
+    words = [word for sentence in sentences for word in ("<s>", *sentence.split(), "</s>")]
     counts: dict[_History, Counter[str]] = defaultdict(Counter)
-    for sentence in sentences:
-        words = ["<s>", *sentence.split(), "</s>"]
-        for at in range(1, len(words)):
-            for size in range(min(at, 2) + 1):
-                counts[tuple(words[at - size : at])][words[at]] += 1
+    for size in range(3):
+        grams = Counter(zip(*(words[at:] for at in range(size + 1)), strict=False))
+        for (*history, word), count in grams.items():
+            # What goes over the end of a sentence is not one; <s> is never said.
+            if word != "<s>" and "</s>" not in history:
+                counts[tuple(history)][word] = count
     return counts
