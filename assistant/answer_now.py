@@ -1,10 +1,10 @@
 """Answers to what is on now and what comes next."""
 
-from assistant.meaning import Understood
+from assistant.meaning import Ref, Understood
 from assistant.measures import amount_line, capital, clock, listed, span
 from assistant.reply import Reply
 from assistant.scene import Scene
-from assistant.subject import step_meant
+from assistant.subject import step_meant, steps_meant
 from domain.menu import Cues, Step
 from scheduling.queries import (
     finished,
@@ -83,7 +83,9 @@ def what_waiting(_: Understood, scene: Scene) -> Reply:
 
 
 def where_was_i(ask: Understood, scene: Scene) -> Reply:
-    """Where the cook stands: the last thing done, then the step in hand."""
+    """Where the cook stands: the last thing done, then the step in hand; or with a thing named."""
+    if ask.refs:
+        return _how_far(ask.refs[0], scene)
     done = [
         (standing.ended_at, key)
         for key, standing in scene.live.state.steps.items()
@@ -94,6 +96,18 @@ def where_was_i(ask: Understood, scene: Scene) -> Reply:
         return now
     last = scene.live.steps[max(done)[1]]
     return Reply(f"You last finished: {last.name}. {now.spoken}", more=now.more)
+
+
+def _how_far(thing: Ref, scene: Scene) -> Reply:
+    """Which steps of a thing are done, under way and still to do."""
+    steps = steps_meant(thing, scene)
+    status = {step.key: scene.live.state.steps[step.key].status for step in steps}
+    parts = [
+        f"{told}: {', '.join(step.name for step in some)}."
+        for told, stands in (("Done", "done"), ("Under way", "running"), ("Still to do", "waiting"))
+        if (some := [step for step in steps if status[step.key] == stands])
+    ]
+    return Reply(" ".join(parts)) if parts else Reply("That has no steps here.")
 
 
 def step_again(ask: Understood, scene: Scene) -> Reply:

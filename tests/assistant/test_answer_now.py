@@ -71,6 +71,19 @@ def test_where_was_i_names_the_last_thing_done(here):
     assert "You last finished: cut the fennel" in here.ask("where_was_i").spoken
 
 
+def test_how_far_a_dish_is_tells_what_is_done_and_what_is_not_and_does_nothing(here):
+    here.until("chicken-and-fennel/season the chicken")
+    before = here.live.events()
+    told = here.ask("where_was_i", "have I done the chicken", dish("chicken-and-fennel")).spoken
+    assert told.startswith("Done: cut the fennel. Under way: season the chicken. Still to do: put ")
+    assert here.live.events() == before
+
+
+def test_how_far_a_dish_is_that_nobody_has_begun(here):
+    told = here.ask("where_was_i", "did I do the beans", dish("green-beans")).spoken
+    assert told.startswith("Still to do: ")
+
+
 def test_a_dish_named_is_the_step_under_way(here):
     here.until("white-rice/simmer the rice")
     assert "lowest heat" in here.ask("step_again", "rice", dish("white-rice")).spoken
