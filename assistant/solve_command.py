@@ -6,8 +6,9 @@ from pathlib import Path
 from domain.errors import KitchenError
 from scheduling.instances import read_instance
 from scheduling.plan import NoPlan
-from scheduling.problem import ContradictoryLags, DemandTooBig, Problem
+from scheduling.problem import Problem
 from scheduling.solve import least_cost, solve
+from scheduling.tasks import ContradictoryLags, DemandTooBig
 
 
 def solve_line(path: Path, seconds: float) -> dict[str, object]:

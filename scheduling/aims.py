@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from domain.menu import Step
 from scheduling.case import BEGIN, SERVICE, Case, ready_task
 from scheduling.margin import margin_s
-from scheduling.problem import ORIGIN, Excess, Lag, Level
+from scheduling.tasks import ORIGIN, Excess, Lag, Level
 from scheduling.timetable import MOVED_S
 
 

@@ -9,7 +9,8 @@ from heapq import heappop, heappush
 
 from scheduling.board import Board
 from scheduling.plan import Plan, Scheduled
-from scheduling.problem import ORIGIN, ContradictoryLags, Hammock, Problem, earliest_starts
+from scheduling.problem import Problem, earliest_starts
+from scheduling.tasks import ORIGIN, ContradictoryLags, Hammock
 from scheduling.timeline import FAR_S
 
 PUSHES = 20  # how often, for each task, one may be pushed later before a start is given up

@@ -5,7 +5,8 @@ from collections.abc import Container, Iterator
 from dataclasses import dataclass
 
 from scheduling.plan import Plan, Scheduled, keeps_apart
-from scheduling.problem import ORIGIN, Apart, Hammock, Lag, Moment, Problem, Task
+from scheduling.problem import Problem
+from scheduling.tasks import ORIGIN, Apart, Hammock, Lag, Moment, Task
 from scheduling.timeline import FAR_S, Timeline
 
 

@@ -15,8 +15,9 @@ from scheduling.limits import for_service, wanted_by_s
 from scheduling.parts import broken_off, in_parts, joined
 from scheduling.pausing import breaks_of
 from scheduling.plan import Plan
-from scheduling.problem import Problem, ProblemError
+from scheduling.problem import Problem
 from scheduling.solve import solve
+from scheduling.tasks import ProblemError
 from scheduling.timetable import Timetable
 from scheduling.translate import to_timetable
 

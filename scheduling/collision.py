@@ -7,7 +7,8 @@ from scheduling.case import SERVICE, Case
 from scheduling.conflict import Answer, smallest_conflict
 from scheduling.kitchen_problem import kitchen_problem
 from scheduling.limits import OF_ONE_STEP, Kind, Limit, limits_of, loosened
-from scheduling.problem import ORIGIN, ProblemError, longest_paths
+from scheduling.problem import longest_paths
+from scheduling.tasks import ORIGIN, ProblemError
 from scheduling.trial import Trial
 
 _ONE_TRY_S = 0.5  # no proof that takes longer is waited for

@@ -14,9 +14,10 @@ from scheduling.kitchen_problem import kitchen_problem
 from scheduling.parts import Breaks, broken_off, in_parts, joined, plan_in_parts
 from scheduling.pausing import breaks_of, still_in
 from scheduling.plan import LevelResult, Plan, costs, violations
-from scheduling.problem import ContradictoryLags, Problem
+from scheduling.problem import Problem
 from scheduling.solve import Stop
 from scheduling.solve_parts import solve_parts
+from scheduling.tasks import ContradictoryLags
 from scheduling.timetable import NoTimetable, Progress, Slot, Timetable, is_heating
 from scheduling.translate import to_plan, to_timetable
 

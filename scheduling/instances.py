@@ -5,7 +5,8 @@ from pathlib import Path
 from psplib import ProjectInstance, parse  # type: ignore[import-untyped]
 
 from domain.errors import FileProblem
-from scheduling.problem import Excess, Lag, Level, Mode, Problem, Resource, Task
+from scheduling.problem import Problem
+from scheduling.tasks import Excess, Lag, Level, Mode, Resource, Task
 
 FORMATS = {".sm": "psplib", ".sch": "rcpsp_max"}
 

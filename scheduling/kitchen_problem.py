@@ -18,15 +18,8 @@ from scheduling.oven_rules import (
     one_temperature,
     oven_marks,
 )
-from scheduling.problem import (
-    ORIGIN,
-    Apart,
-    Lag,
-    Mode,
-    Problem,
-    Resource,
-    Task,
-)
+from scheduling.problem import Problem
+from scheduling.tasks import ORIGIN, Apart, Lag, Mode, Resource, Task
 from scheduling.timetable import ATTENTION, WASH_UP, is_heating
 from scheduling.washing_rules import held_by_dishes, left_until_unwanted, wash_lags, wash_tasks
 

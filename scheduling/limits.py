@@ -13,7 +13,8 @@ from scheduling.kitchen_problem import gap_lag, kitchen_problem, step_tasks
 from scheduling.oven_rules import needs_heating
 from scheduling.parts import Breaks, in_parts
 from scheduling.pausing import breaks_of
-from scheduling.problem import ORIGIN, Lag, Problem, Task
+from scheduling.problem import Problem
+from scheduling.tasks import ORIGIN, Lag, Task
 from scheduling.timetable import Progress
 from scheduling.trial import Demand
 

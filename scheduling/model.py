@@ -7,19 +7,8 @@ from typing import Any
 from ortools.sat.python import cp_model
 
 from scheduling.plan import NoPlan, Plan, Scheduled, cost
-from scheduling.problem import (
-    ORIGIN,
-    Excess,
-    Hammock,
-    Lag,
-    Level,
-    Moment,
-    Problem,
-    Task,
-    earliest_starts,
-    horizon_s,
-    longest_paths,
-)
+from scheduling.problem import Problem, earliest_starts, horizon_s, longest_paths
+from scheduling.tasks import ORIGIN, Excess, Hammock, Lag, Level, Moment, Task
 
 Expression = Any  # a linear expression, variable or number of CP-SAT, whose types are not public
 

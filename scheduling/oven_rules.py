@@ -5,7 +5,7 @@ from collections.abc import Iterator, Mapping
 from domain.kitchen import Oven
 from scheduling.case import Case, Choice, at_setting, on_oven
 from scheduling.heating import Setting, heat_s
-from scheduling.problem import ORIGIN, Apart, Lag, Mode, Task
+from scheduling.tasks import ORIGIN, Apart, Lag, Mode, Task
 
 
 def needs_heating(case: Case, oven: Oven) -> list[Setting]:

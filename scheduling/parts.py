@@ -8,17 +8,8 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from scheduling.plan import Plan, Scheduled
-from scheduling.problem import (
-    Apart,
-    Excess,
-    Hammock,
-    Lag,
-    Level,
-    Mode,
-    Moment,
-    Problem,
-    Task,
-)
+from scheduling.problem import Problem
+from scheduling.tasks import Apart, Excess, Hammock, Lag, Level, Mode, Moment, Task
 
 
 @dataclass(frozen=True)

@@ -3,7 +3,8 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from scheduling.problem import ORIGIN, Apart, Excess, Level, Moment, Problem
+from scheduling.problem import Problem
+from scheduling.tasks import ORIGIN, Apart, Excess, Level, Moment
 
 
 @dataclass(frozen=True)

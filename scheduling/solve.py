@@ -7,7 +7,8 @@ from dataclasses import replace
 from scheduling.arrange import moved_later, serial_plan, shifted
 from scheduling.model import Model, Stop
 from scheduling.plan import LevelResult, NoPlan, Plan, cost, costs, violations
-from scheduling.problem import ORIGIN, Level, Problem, longest_paths
+from scheduling.problem import Problem, longest_paths
+from scheduling.tasks import ORIGIN, Level
 
 __all__ = ["Stop", "least_cost", "solve"]
 

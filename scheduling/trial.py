@@ -9,7 +9,8 @@ from typing import Generic, TypeVar
 
 from scheduling.conflict import Answer
 from scheduling.model import Model, Stop
-from scheduling.problem import Lag, Problem
+from scheduling.problem import Problem
+from scheduling.tasks import Lag
 
 Name = TypeVar("Name")
 

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from scheduling.case import BEGIN, Case
-from scheduling.problem import ORIGIN, Apart, Hammock, Lag, Mode, Task
+from scheduling.tasks import ORIGIN, Apart, Hammock, Lag, Mode, Task
 from scheduling.timetable import ATTENTION
 from scheduling.washing import first_uses, left_dirty
 

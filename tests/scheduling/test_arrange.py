@@ -12,7 +12,8 @@ from scheduling.arrange import moved_later, serial_plan
 from scheduling.case import Case
 from scheduling.kitchen_problem import kitchen_problem
 from scheduling.plan import Plan, Scheduled, violations
-from scheduling.problem import Apart, Lag, Mode, Problem, Resource, Task
+from scheduling.problem import Problem
+from scheduling.tasks import Apart, Lag, Mode, Resource, Task
 from scheduling.timetable import Progress
 from tests.bench.made_menus import made_menu
 

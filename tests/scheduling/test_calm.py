@@ -6,7 +6,8 @@ from hypothesis import strategies as some
 from scheduling.arrange import serial_plan
 from scheduling.calm import calmer, switches
 from scheduling.plan import Plan, Scheduled, costs, violations
-from scheduling.problem import Excess, Lag, Level, Mode, Problem, Resource, Task
+from scheduling.problem import Problem
+from scheduling.tasks import Excess, Lag, Level, Mode, Resource, Task
 
 HANDS = Resource("hands", 1)
 

@@ -25,8 +25,8 @@ from scheduling.case import Case
 from scheduling.collision import collision
 from scheduling.limits import Limit, limits_of, without
 from scheduling.plan import NoPlan, violations
-from scheduling.problem import ProblemError
 from scheduling.solve import solve
+from scheduling.tasks import ProblemError
 from scheduling.timetable import Progress
 
 

@@ -3,19 +3,9 @@
 from dataclasses import replace
 
 from scheduling.plan import Plan, Scheduled, cost, violations
-from scheduling.problem import (
-    ORIGIN,
-    Apart,
-    Excess,
-    Hammock,
-    Lag,
-    Level,
-    Mode,
-    Problem,
-    Resource,
-    Task,
-)
+from scheduling.problem import Problem
 from scheduling.solve import solve
+from scheduling.tasks import ORIGIN, Apart, Excess, Hammock, Lag, Level, Mode, Resource, Task
 
 
 def plan(**starts: int | tuple[int, int, int]) -> Plan:

@@ -1,7 +1,8 @@
 import pytest
 
 from domain.errors import KitchenError
-from scheduling.problem import (
+from scheduling.problem import Problem, earliest_starts, horizon_s
+from scheduling.tasks import (
     ORIGIN,
     Apart,
     ContradictoryLags,
@@ -10,12 +11,9 @@ from scheduling.problem import (
     Lag,
     Level,
     Mode,
-    Problem,
     ProblemError,
     Resource,
     Task,
-    earliest_starts,
-    horizon_s,
 )
 
 

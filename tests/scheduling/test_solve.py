@@ -9,7 +9,9 @@ from hypothesis import strategies as some
 
 from scheduling.arrange import moved_earlier, moved_later, serial_plan
 from scheduling.plan import NoPlan, Plan, Scheduled, costs, violations
-from scheduling.problem import (
+from scheduling.problem import Problem, horizon_s
+from scheduling.solve import Stop, least_cost, solve
+from scheduling.tasks import (
     ORIGIN,
     Apart,
     ContradictoryLags,
@@ -18,12 +20,9 @@ from scheduling.problem import (
     Lag,
     Level,
     Mode,
-    Problem,
     Resource,
     Task,
-    horizon_s,
 )
-from scheduling.solve import Stop, least_cost, solve
 
 END = Task("end", (Mode(0),))
 MAKESPAN = Level("makespan", (Excess("end"),))

@@ -1,6 +1,7 @@
 """Demands on a problem, asked for one set after the other: worked out by hand."""
 
-from scheduling.problem import Lag, Mode, Problem, Resource, Task
+from scheduling.problem import Problem
+from scheduling.tasks import Lag, Mode, Resource, Task
 from scheduling.trial import Demand, Trial
 
 RING = (("ring", 1),)
