@@ -18,10 +18,10 @@ from assistant.wording import plain
 from domain.cookbook import load_dish, names
 from domain.errors import FileProblem
 from domain.menu import Dish, Menu
-from scheduling.dispatch import View, oven_of
 from scheduling.events import Event
 from scheduling.menu_now import added
 from scheduling.queries import service_at, starts_at
+from scheduling.view import View, oven_of
 
 _IDLE_S = 20 * 60.0  # an oven hot for nothing so long is better off; our own choice
 _RING_WORDS = ("burner", "burners", "hob", "hotplate")

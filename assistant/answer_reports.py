@@ -14,9 +14,9 @@ from assistant.scene import Scene
 from assistant.subject import in_hand, steps_meant
 from assistant.wording import plain
 from domain.menu import Step
-from scheduling.dispatch import oven_of
 from scheduling.events import Event, EventKind
 from scheduling.queries import heating_next, next_steps, on_heat, starts_at, waiting_for
+from scheduling.view import oven_of
 
 _A_LITTLE_S = 120.0  # what "not yet" adds to a thing whose time is up; our own choice
 _LESS = frozenset({"less", "fewer", "shorter", "sooner"})

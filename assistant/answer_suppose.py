@@ -13,11 +13,11 @@ from assistant.reply import Question, Reply
 from assistant.scene import Scene
 from assistant.subject import steps_meant
 from assistant.two_forms import both
-from scheduling.dispatch import View
 from scheduling.events import Event
 from scheduling.forecast import Forecast, forecast
 from scheduling.outcome import Outcome
 from scheduling.queries import finished, service_at
+from scheduling.view import View
 from scheduling.what_if import Upshot, upshot
 
 _NO_CHANGE_S = 30.0  # less is the same minute; our own choice

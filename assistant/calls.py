@@ -13,7 +13,6 @@ from assistant.figures import joined
 from assistant.measures import capital, clock, span
 from assistant.two_forms import to_say, to_show
 from domain.menu import Step
-from scheduling.dispatch import View
 from scheduling.events import StepState, ends_by_clock
 from scheduling.live import followers
 from scheduling.queries import (
@@ -28,6 +27,7 @@ from scheduling.queries import (
     still_on,
     waiting_for,
 )
+from scheduling.view import View
 
 Urgency = Literal["heat", "due", "soon", "news"]
 

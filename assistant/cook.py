@@ -19,10 +19,10 @@ from domain.aloud import aloud
 from domain.errors import KitchenError
 from domain.settings import Settings
 from scheduling.clock import Clock
-from scheduling.dispatch import View
 from scheduling.events import Event
 from scheduling.live import effective
 from scheduling.live_schedule import LiveSchedule
+from scheduling.view import View
 
 # "hearing": words that are being said, not yet an utterance, "" when they came to nothing;
 # "listen": what is said next is meant for us.

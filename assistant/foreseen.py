@@ -4,10 +4,11 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 from assistant.calls import SOON_S, Said, calls
-from scheduling.dispatch import View, due_events
+from scheduling.dispatch import due_events
 from scheduling.events import Event, ends_by_clock
 from scheduling.live import take
 from scheduling.queries import next_steps, starts_at
+from scheduling.view import View
 
 _JUST_AFTER_S = 0.25  # about when a call is made that falls due between two ticks
 _NEXT_STEPS = 4

@@ -7,9 +7,9 @@ from assistant.answer_suppose import decided_told, range_told
 from assistant.run_sheet_words import clean
 from assistant.two_forms import to_show
 from assistant.wiring import Request
-from scheduling.dispatch import View
 from scheduling.forecast import Forecast, forecast, view_of_plan
 from scheduling.timetable import Timetable
+from scheduling.view import View
 
 
 def forecast_of(request: Request, timetable: Timetable) -> tuple[Forecast, View]:

@@ -20,9 +20,9 @@ from assistant.wiring import PHRASES, Request, recogniser
 from domain.errors import KitchenError
 from domain.settings import Settings
 from scheduling.clock import SimulatedClock
-from scheduling.dispatch import View
 from scheduling.events import StepState, ends_by_clock
 from scheduling.queries import finished, service_at
+from scheduling.view import View
 
 # One second of simulated time between two looks at the kitchen would be true to life; five
 # loses nothing that a cook would notice.

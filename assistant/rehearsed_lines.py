@@ -9,8 +9,8 @@ import yaml
 from assistant.meaning import Understood
 from assistant.phrasebook import Example, PhraseBook, mask_spans
 from domain.menu import Step
-from scheduling.dispatch import View
 from scheduling.queries import left_to_do
+from scheduling.view import View
 
 WORDINGS = Path(__file__).parents[1] / "domain" / "rehearsal.yaml"
 _MINUTES = {"two minutes": 2.0, "three minutes": 3.0, "five minutes": 5.0}

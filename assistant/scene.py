@@ -9,10 +9,10 @@ from assistant.reply import Reply
 from domain.kitchen import Kitchen
 from domain.menu import Menu
 from domain.settings import Settings
-from scheduling.dispatch import View
 from scheduling.events import Event
 from scheduling.live import fold
 from scheduling.live_schedule import Outcome
+from scheduling.view import View
 
 # After this long a follow-up ("and in cups?") no longer reaches back (our own choice).
 FADES_AFTER_S = 180.0

@@ -24,8 +24,8 @@ from assistant.service_guard import LARGEST_BODY, Guard
 from assistant.terminal import greeting
 from assistant.wiring import Request
 from domain.errors import KitchenError
-from scheduling.dispatch import View
 from scheduling.queries import finished, now_steps, pace_s, service_at, starts_at, time_left
+from scheduling.view import View
 
 LONGEST = 1000  # characters of one utterance
 MOST_WAITING = 1000  # messages that a slow reader may fall behind before it is cut off

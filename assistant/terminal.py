@@ -17,8 +17,8 @@ from assistant.run_sheet_words import clean
 from assistant.running import Running, kitchen_of
 from assistant.two_forms import to_show
 from assistant.wiring import LATE_S, Request, why_late_at_all
-from scheduling.dispatch import View
 from scheduling.queries import finished, next_steps, now_steps, service_at, starts_at, time_left
+from scheduling.view import View
 
 _LEAVES = frozenset({"quit", "exit", "bye", "goodbye"})
 _LEADS = {"heard": "heard: ", "reply": "", "call": "» ", "notice": "* "}

@@ -9,12 +9,12 @@ import numpy as np
 from domain.kitchen import Kitchen
 from domain.menu import Menu, Step
 from scheduling.case import all_steps
-from scheduling.dispatch import View, length_s
 from scheduling.events import StepState, expected_end
 from scheduling.live import initial
 from scheduling.queries import course_s, paused_s
 from scheduling.simulation import Floats, rules_of, simulate
 from scheduling.timetable import MOVED_S, Timetable
+from scheduling.view import View, length_s
 
 CHANCE_ALONE = 10.0  # times 1/runs: the share that steps without any effect seldom exceed
 

@@ -3,9 +3,9 @@
 from dataclasses import dataclass, replace
 
 from domain.kitchen import Kitchen
-from scheduling.dispatch import View
 from scheduling.events import State, planned_end
 from scheduling.timetable import MOVED_S, Slot, Timetable
+from scheduling.view import View
 
 SAME_S = 2.0  # ends this close to the plan are as planned
 GRACE_S = 10.0  # the cook's word comes a little after the end

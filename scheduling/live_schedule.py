@@ -12,7 +12,7 @@ from domain.errors import KitchenError
 from domain.kitchen import Kitchen, KitchenLacks, check
 from domain.menu import Menu, Step
 from scheduling.clock import Clock
-from scheduling.dispatch import View, cook_of, due_endings, due_events, length_s
+from scheduling.dispatch import due_endings, due_events
 from scheduling.event_store import EventStore, MemoryStore
 from scheduling.events import Event, EventKind
 from scheduling.keeping_up import STALE_S, Basis, basis_of, keeps_up, kitchen_now
@@ -22,6 +22,7 @@ from scheduling.menu_now import added_dish
 from scheduling.outcome import Outcome
 from scheduling.replanning import Planner, SolvingPlanner
 from scheduling.timetable import NoTimetable, Timetable
+from scheduling.view import View, cook_of, length_s
 
 __all__ = ["EventStore", "LiveSchedule", "MemoryStore", "NoPlanAtAll", "Outcome"]
 

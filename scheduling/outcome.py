@@ -2,9 +2,9 @@
 
 from dataclasses import dataclass
 
-from scheduling.dispatch import View
 from scheduling.events import Event
 from scheduling.queries import service_at
+from scheduling.view import View
 
 
 @dataclass(frozen=True)

@@ -6,9 +6,10 @@ Times are POSIX seconds, spans are seconds.
 from dataclasses import dataclass
 
 from domain.menu import Dish, Gate, Step
-from scheduling.dispatch import View, obstacles, oven_of
 from scheduling.events import StepState, planned_end
 from scheduling.live import followers
+from scheduling.obstacles import obstacles
+from scheduling.view import View, oven_of
 
 _RANK = {"hands-on": 0, "watched": 1, "unattended": 2}
 

@@ -13,7 +13,6 @@ import numpy as np
 import numpy.typing as npt
 
 from domain.menu import Follow, Moment, Step
-from scheduling.dispatch import View, capacity, oven_of
 from scheduling.queries import paused_s
 from scheduling.timetable import (
     ATTENTION,
@@ -23,6 +22,7 @@ from scheduling.timetable import (
     oven_use,
     temperatures_meet,
 )
+from scheduling.view import View, capacity, oven_of
 
 Floats = npt.NDArray[np.float64]
 Counts = npt.NDArray[np.int64]

@@ -7,9 +7,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from domain.menu import Moment, Step
-from scheduling.dispatch import Obstacle, View, capacity, obstacles, oven_of
+from scheduling.obstacles import Obstacle, obstacles
 from scheduling.queries import left_to_do, ready_at, serve_at, service_at, starts_at
 from scheduling.refusals import called
+from scheduling.view import View, capacity, oven_of
 
 
 def slack(view: View) -> dict[str, float]:

@@ -6,9 +6,9 @@ Spans are seconds.
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from scheduling.dispatch import View
 from scheduling.outcome import Outcome
 from scheduling.queries import ready_at, serve_at
+from scheduling.view import View
 
 MATTERS_S = 30.0  # a longer wait than that is worth telling; our own choice
 

@@ -250,7 +250,7 @@ def test_a_live_cook_goes_on_from_its_file(tmp_path: Path) -> None:
 
 def _view(state, now):
     from scheduling.compose import Timetable
-    from scheduling.dispatch import View
+    from scheduling.view import View
 
     steps = {step.key: step for step in MENU.steps}
     return View(MENU, KITCHEN, steps, state, Timetable({}, now, None, {}), now, now)

@@ -14,13 +14,13 @@ from domain.kitchen import Kitchen
 from domain.menu import Menu, Step
 from scheduling.checker import timetable_violations
 from scheduling.clock import SimulatedClock
-from scheduling.dispatch import View
 from scheduling.events import Event, State
 from scheduling.keeping_up import kitchen_now, moved_share
 from scheduling.kept_plan import KeptPlan
 from scheduling.live_schedule import LiveSchedule, MemoryStore
 from scheduling.replanning import SolvingPlanner, progress, with_extras
 from scheduling.timetable import NoTimetable, Timetable
+from scheduling.view import View
 
 MIDDLE = (0.2, 0.8)  # of the time from the first step to service
 

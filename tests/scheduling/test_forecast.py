@@ -10,13 +10,13 @@ from small_cook import KITCHEN, MENU, NOON, GreedyPlanner
 
 from domain.menu import Dish, Duration, Follow, Menu, Step
 from scheduling.clock import SimulatedClock
-from scheduling.dispatch import View
 from scheduling.events import Event
 from scheduling.forecast import forecast, triangular, view_of_plan
 from scheduling.live import fold
 from scheduling.live_schedule import LiveSchedule, MemoryStore
 from scheduling.queries import service_at
 from scheduling.timetable import Slot, Timetable
+from scheduling.view import View
 
 
 def step(name: str, low: int, likely: int, high: int, *after: str, attention="unattended") -> Step:

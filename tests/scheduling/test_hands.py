@@ -5,12 +5,14 @@ from dataclasses import replace
 from small_cook import KITCHEN, NOON, step
 
 from domain.menu import Dish, Menu
-from scheduling.dispatch import View, due_events, obstacles
+from scheduling.dispatch import due_events
 from scheduling.events import Event
 from scheduling.live import fold
+from scheduling.obstacles import obstacles
 from scheduling.queries import next_steps, time_left
 from scheduling.refusals import refuse
 from scheduling.timetable import Slot, Timetable
+from scheduling.view import View
 
 CHOP = step("salad", "chop", 10, pausable=True)
 TURN = step("salad", "turn", 2)

@@ -6,11 +6,12 @@ import pytest
 from small_cook import KITCHEN, MENU, NOON, GreedyPlanner, with_gate_at_start
 
 from scheduling.clock import SimulatedClock
-from scheduling.dispatch import View, due_events, obstacles
+from scheduling.dispatch import due_events
 from scheduling.events import Event
 from scheduling.keeping_up import kitchen_now, moved_share
 from scheduling.live import fold
 from scheduling.live_schedule import LiveSchedule, MemoryStore
+from scheduling.obstacles import obstacles
 from scheduling.queries import (
     finished,
     left_to_do,
@@ -26,6 +27,7 @@ from scheduling.queries import (
 )
 from scheduling.replanning import SolvingPlanner
 from scheduling.slack import can_start, slack
+from scheduling.view import View
 
 
 def view_after(*events: Event, now: float = NOON, menu=MENU, kitchen=KITCHEN) -> View:

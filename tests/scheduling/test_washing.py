@@ -13,10 +13,10 @@ from domain.menu import Dish, Menu, Use
 from scheduling.checker import timetable_violations
 from scheduling.clock import SimulatedClock
 from scheduling.compose import Progress, Timetable, plan_menu, repair
-from scheduling.dispatch import Obstacle, obstacles
 from scheduling.events import Event
 from scheduling.forecast import forecast
 from scheduling.live_schedule import LiveSchedule, MemoryStore
+from scheduling.obstacles import Obstacle, obstacles
 from scheduling.queries import finished, left_to_do, service_at
 
 PANS: Mapping[int, Kitchen] = {n: replace(HOME, equipment={"pan": n}) for n in range(4)}
