@@ -7,6 +7,7 @@ by its seed, so the same book and menu always give the same sentences.
 
 import random
 import re
+import unicodedata
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
@@ -57,6 +58,8 @@ _TYPED = re.compile(
     re.IGNORECASE,
 )
 _FIGURE = re.compile(r"(?<![^\W\d])\d+(?:\.\d+)?(?![^\W_])")
+_VULGAR = re.compile(r"(\d{0,4}) ?([¼-¾⅐-⅞])")
+_HALF_DAY = re.compile(r"(?<=\d)(?=[ap]m\b)")
 _THOUSANDS = re.compile(r"(?<=\d),(?=\d{3}\b)")
 _LONGEST_NUMBER = 4  # more digits than this are said one by one
 _INNER = re.compile(r" (?:the|my|a|an) ")
@@ -131,14 +134,20 @@ def spoken(text: str) -> str:
     apostrophe."""
     text = text.lower().replace("’", "'").replace("s's", "s'")
     text = text.replace("&", " and ").replace("%", " percent ")
-    text = _FIGURE.sub(_in_words, _THOUSANDS.sub("", text))
-    return " ".join(word.strip("'") for word in _NOT_SAID.sub(" ", text).split())
+    text = _HALF_DAY.sub(" ", _VULGAR.sub(_with_fraction, _THOUSANDS.sub("", text)))
+    text = _FIGURE.sub(_in_words, text)
+    words = (word.strip("'") for word in _NOT_SAID.sub(" ", text).split())
+    return " ".join(filter(None, words))
+
+
+def _with_fraction(figure: re.Match[str]) -> str:
+    return f" {number_spoken(int(figure[1] or 0) + unicodedata.numeric(figure[2]))} "
 
 
 def _in_words(figure: re.Match[str]) -> str:
-    text = figure[0]
-    one_by_one = text.isdecimal() and (len(text) > _LONGEST_NUMBER or text.startswith("0"))
-    numbers = [*text] if one_by_one else [text]
+    whole = figure[0].split(".")[0]
+    one_by_one = len(whole) > _LONGEST_NUMBER or (len(whole) > 1 and whole.startswith("0"))
+    numbers = [*figure[0].replace(".", "")] if one_by_one else [figure[0]]
     return f" {' '.join(number_spoken(float(number)) for number in numbers)} "
 
 

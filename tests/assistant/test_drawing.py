@@ -4,6 +4,8 @@ import random
 import re
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from assistant.drawing import Amounts, gate_words, sentences, spoken, step_words
 from assistant.phrasebook import read_phrase_book
@@ -79,6 +81,8 @@ def test_gates_and_steps_can_be_said(book, menu):
         ("1,500 at 7:30", "one thousand five hundred at seven thirty"),
         ("channel 5, code 90210", "channel five code nine zero two one zero"),
         ("the 2nd mp3", "the 2nd mp3"),
+        ("2½ cups at 7pm", "two and a half cups at seven pm"),
+        ("¾ cup", "three quarters cup"),
     ],
 )
 def test_spoken(written, said):
@@ -94,6 +98,11 @@ def test_every_kind_of_amount_is_drawn_whole(kind):
     drawn = [amounts.draw(kind, rng) for _ in range(300)]
     assert len(set(drawn)) > 20
     assert not [text for text in drawn if re.search(r"[<>*\d]|  ", text)]
+
+
+@given(st.text() | st.from_regex(r"[0-9]{0,400}[.,½]?[0-9]{0,400}"))
+def test_anything_has_a_spoken_form_or_none(text):
+    assert spoken(text) == " ".join(spoken(text).split())
 
 
 def drawn_of(tmp_path, text, count=500):
