@@ -119,7 +119,8 @@ class Voice:
             usual = Urgency.REPLY if message.kind == "reply" else Urgency.NEWS
             urgency = _URGENCIES.get(message.urgency, usual)
             chime = self._chime(message) if self._cook.settings.sounds else None
-            self._queue.say(message.spoken, urgency, message.key, chime, message.repeats)
+            insists = message.repeats if urgency == Urgency.HEAT else 0
+            self._queue.say(message.spoken, urgency, message.key, chime, insists)
             self._heed_menu()
 
     def _answer_call(self) -> None:

@@ -240,3 +240,18 @@ def test_what_is_prepared_or_was_said_comes_whole_and_what_is_new_in_pieces(
     piper.forget()
     piper.prepare(words)
     assert len(list(piper.say(words))) == 1
+
+
+def test_piper_that_breaks_while_cooking_gives_way_to_the_next_real_voice() -> None:
+    class Broken:
+        def run(self, *_):
+            raise RuntimeError("out of memory")
+
+    told: list[str] = []
+    speaker, _ = choose_speaker("Piper", told.append)
+    speaker._made["Piper"]._halves.front = Broken()
+    for _ in range(2):
+        assert 0.5 < _seconds(speaker, _SENTENCE) < 4
+    assert told == [
+        "Piper cannot speak: the voice’s model failed (out of memory); eSpeak NG speaks instead"
+    ]

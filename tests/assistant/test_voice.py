@@ -330,9 +330,9 @@ def test_what_is_heard_is_answered_with_a_sound_and_what_is_typed_is_not(parts, 
     assert [chime for _, chime, _ in chimes] == [Chime.HEARD, Chime.NOT_UNDERSTOOD, None]
 
 
-def test_calls_sound_by_their_urgency_and_insist_with_their_count(parts, chimes):
+def test_calls_sound_by_their_urgency_and_only_the_heat_insists(parts, chimes):
     voice = parts[1]
-    for urgency, repeats in (("heat", 2), ("due", 0), ("news", 0)):
+    for urgency, repeats in (("heat", 2), ("due", 2), ("news", 2)):
         voice._on_message(Message(1, SIX, "call", "Look.", "Look.", urgency, "k", repeats))
     assert chimes == [
         ("Look.", Chime.ON_THE_HEAT, 2), ("Look.", Chime.TIME_UP, 0), ("Look.", None, 0)
