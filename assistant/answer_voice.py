@@ -14,27 +14,28 @@ _SPEED_STEP, _SLOWEST, _FASTEST = 0.15, 0.5, 2.0
 _VOLUME_STEP, _SOFTEST, _LOUDEST = 0.15, 0.2, 1.0
 _USUAL = frozenset({"usual", "normal", "default", "best", "first", "old"})
 _WOMANS = frozenset({"woman", "womans", "female", "lady", "ladys", "girl"})
+_SAYING = frozenset({"say", "read", "repeat", "tell"})
 _PLACES = ("first", "second", "third", "fourth", "fifth")
 
 
-def slower(_: Understood, scene: Scene) -> Reply:
+def slower(ask: Understood, scene: Scene) -> Reply:
     """Speak more slowly from now on."""
-    return _speed(scene, -_SPEED_STEP, "Slower from now on.", "This is as slow as I go.")
+    return _speed(ask, scene, -_SPEED_STEP, "Slower from now on.", "This is as slow as I go.")
 
 
-def faster(_: Understood, scene: Scene) -> Reply:
+def faster(ask: Understood, scene: Scene) -> Reply:
     """Speak faster from now on."""
-    return _speed(scene, _SPEED_STEP, "Faster from now on.", "This is as fast as I go.")
+    return _speed(ask, scene, _SPEED_STEP, "Faster from now on.", "This is as fast as I go.")
 
 
-def louder(_: Understood, scene: Scene) -> Reply:
+def louder(ask: Understood, scene: Scene) -> Reply:
     """Speak louder from now on."""
-    return _volume(scene, _VOLUME_STEP, "Louder from now on.", "This is as loud as I go.")
+    return _volume(ask, scene, _VOLUME_STEP, "Louder from now on.", "This is as loud as I go.")
 
 
-def softer(_: Understood, scene: Scene) -> Reply:
+def softer(ask: Understood, scene: Scene) -> Reply:
     """Speak more softly from now on."""
-    return _volume(scene, -_VOLUME_STEP, "Softer from now on.", "This is as soft as I go.")
+    return _volume(ask, scene, -_VOLUME_STEP, "Softer from now on.", "This is as soft as I go.")
 
 
 def other_voice(ask: Understood, scene: Scene) -> Reply:
@@ -89,15 +90,22 @@ def _named(ask: Understood, here: list[str]) -> str | None:
     return here[0] if words & _USUAL else None
 
 
-def _speed(scene: Scene, step: float, words: str, limit: str) -> Reply:
-    new = min(max(round(scene.settings.speed + step, 2), _SLOWEST), _FASTEST)
-    return _changed("speed", scene.settings.speed, new, words, limit)
+def _speed(ask: Understood, scene: Scene, step: float, words: str, limit: str) -> Reply:
+    old = scene.settings.speed
+    new = min(max(round(old + step, 2), _SLOWEST), _FASTEST)
+    return Reply(limit) if new == old else _changed("speed", new, words, ask, scene)
 
 
-def _volume(scene: Scene, step: float, words: str, limit: str) -> Reply:
-    new = min(max(round(scene.settings.volume + step, 2), _SOFTEST), _LOUDEST)
-    return _changed("volume", scene.settings.volume, new, words, limit)
+def _volume(ask: Understood, scene: Scene, step: float, words: str, limit: str) -> Reply:
+    old = scene.settings.volume
+    new = min(max(round(old + step, 2), _SOFTEST), _LOUDEST)
+    return Reply(limit) if new == old else _changed("volume", new, words, ask, scene)
 
 
-def _changed(name: str, old: float, new: float, words: str, limit: str) -> Reply:
-    return Reply(limit) if new == old else Reply(words, settings=((name, new),))
+def _changed(name: str, new: float, words: str, ask: Understood, scene: Scene) -> Reply:
+    """The setting, and the last answer again where that is what was asked ("say that slower")."""
+    last = scene.context.reply
+    if last is None or not _SAYING & set(plain(ask.text).split()):
+        return Reply(words, settings=((name, new),))
+    spoken, shown = f"{words} {last.spoken}", f"{words} {last.shown}"
+    return Reply(spoken, shown, settings=((name, new),))

@@ -36,6 +36,16 @@ def test_each_asking_is_one_step_until_the_limit_is_told(intent, setting, limit,
     assert values in (sorted(values), sorted(values, reverse=True))
 
 
+def test_say_that_slower_says_it_again_and_slower_alone_does_not():
+    here = kitchen()
+    last = here.ask("when_eat", "when do we eat")
+    again = here.ask("slower", "say that slower")
+    assert again.spoken == f"Slower from now on. {last.spoken}"
+    assert again.shown == f"Slower from now on. {last.shown}"
+    assert again.settings == (("speed", 0.85),)
+    assert here.ask("louder", "a bit louder").spoken == "Louder from now on."
+
+
 @pytest.mark.parametrize(
     ("asked", "voice"),
     [
