@@ -7,6 +7,7 @@ dish files, tables, sources, settings, and whatever anybody names.
 import re
 import unicodedata
 from datetime import time
+from functools import lru_cache
 from typing import Literal
 
 from domain.phrasing import clock_spoken, counted, degrees_briefly, exactly_spoken, number_spoken
@@ -50,7 +51,8 @@ _HOLDERS = (
     r"(?:tin|can|jar|pack|packet|bag|tub|block|carton|bottle|sachet|cube|piece|slice|dish|pan)"
 )
 
-_NUMBER = r"(?:\d+/\d+|(?:\d{1,3}(?:,\d{3})+|\d+)(?:\.\d+)?(?: \d+/\d+)?)"
+# Begins where figures begin, so that a long row of them is read once.
+_NUMBER = r"(?<!\d)(?:\d+/\d+|(?:\d{1,3}(?:,\d{3})+(?!\d)|\d+)(?:\.\d+)?(?: \d+/\d+)?)"
 _HYPHENS = r"\s?[-–]\s?"
 
 
@@ -84,6 +86,7 @@ _US_AND = re.compile(r"\b(hundred|thousand|million) and (?=(?:[a-z]+(?:teen|ty)|
 _US_HALF_PAST = re.compile(r"\bhalf past ([a-z]+)\b")
 
 
+@lru_cache(1024)  # calls are made ready long before they are made, and again and again
 def aloud(text: str, english: English = "uk") -> str:
     """The text in words, as a cook would say it: "400 g" is "four hundred grams".
 
@@ -113,7 +116,8 @@ def _numbers(text: str) -> str:
     text = _WITH_UNIT.sub(_amount, text)
     text = _CODE.sub(lambda found: f" {_digits(found[0])} ", text)
     text = _OVEN.sub(lambda found: degrees_briefly(int(found[0])), text)
-    return _BARE.sub(lambda found: f" {_span(found)} ", text)
+    text = _BARE.sub(lambda found: f" {_span(found)} ", text)
+    return _digits(text)  # of what is no number
 
 
 def _as_figures(found: re.Match[str]) -> str:
