@@ -51,11 +51,19 @@ _LEAD = re.compile(r"^(?:the|my|that|this|our|some|a|an) ")
 _ARTICLE = re.compile(r"\ban? (?=(\w+))")
 _VOWEL = re.compile(r"[aei]|o(?!ne\b)|u(?!ni|se)|hour")
 _AFTER_ARTICLE = re.compile(r"\ban? $", re.IGNORECASE)
-# What is typed and not said: abbreviated units.
-_TYPED = re.compile(
-    r"\d *(?:[gclf]|h|m|kgs?|in|hrs?|mins?|secs?)\b|°"
-    r"|\b(?:kg|mg|ml|cl|dl|lbs?|oz|tsps?|tbsps?|cm|mm|hrs|mins|secs)\b",
-    re.IGNORECASE,
+# How units that are typed short are said: these after a figure, and the longer ones anywhere.
+_SHORT = {
+    **{"g": "grams", "kg": "kilograms", "kgs": "kilograms", "mg": "milligrams", "l": "litres"},
+    **{"ml": "millilitres", "cl": "centilitres", "dl": "decilitres", "oz": "ounces"},
+    **{"lb": "pounds", "lbs": "pounds", "tsp": "teaspoons", "tsps": "teaspoons"},
+    **{"tbsp": "tablespoons", "tbsps": "tablespoons", "cm": "centimetres", "mm": "millimetres"},
+    **{"c": "celsius", "f": "fahrenheit", "°c": "degrees celsius", "°f": "degrees fahrenheit"},
+    **{"h": "hours", "hr": "hours", "hrs": "hours", "min": "minutes", "mins": "minutes"},
+    **{"sec": "seconds", "secs": "seconds", "°": "degrees"},
+}
+_UNIT = re.compile(
+    rf"(?<=[\d¼-¾⅐-⅞]) ?({'|'.join(sorted(_SHORT, reverse=True))})(?![^\W_])"
+    r"|\b(kgs?|mg|ml|cl|dl|lbs?|oz|tsps?|tbsps?|cm|mm|hrs|mins|secs)\b"
 )
 _FIGURE = re.compile(r"(?<![^\W\d])\d+(?:\.\d+)?(?![^\W_])")
 _VULGAR = re.compile(r"(\d{0,4}) ?([¼-¾⅐-⅞])")
@@ -130,10 +138,11 @@ def gate_words(menu: Menu | None) -> tuple[str, ...]:
 
 
 def spoken(text: str) -> str:
-    """Text as the recogniser writes it: lower case, figures in words, no marks but the
-    apostrophe."""
+    """Text as the recogniser writes it: lower case, figures and short units in
+    words, no marks but the apostrophe."""
     text = text.lower().replace("’", "'").replace("s's", "s'")
     text = text.replace("&", " and ").replace("%", " percent ")
+    text = _UNIT.sub(lambda unit: f" {_SHORT[unit[1] or unit[2]]} ", text)
     text = _HALF_DAY.sub(" ", _VULGAR.sub(_with_fraction, _THOUSANDS.sub("", text)))
     text = _FIGURE.sub(_in_words, text)
     words = (word.strip("'") for word in _NOT_SAID.sub(" ", text).split())
@@ -176,7 +185,7 @@ def sentences(
         times = max(1, round(share * weights[name] / max(1, len(intent.examples))))
         for example in intent.examples:
             others = max(1, times - 1) if example.spans else times - 1
-            drawn += [as_it_stands(example), *(fill(example) for _ in range(others))]
+            drawn += [spoken(example.text), *(fill(example) for _ in range(others))]
     for phrase in gate_words(menu):
         drawn += [phrase] * max(1, round(share / 10))
     for words in step_words(menu):
@@ -195,11 +204,6 @@ def _named(drawn: Sequence[str], name: str, rng: random.Random) -> Iterator[str]
     for sentence in rng.sample(drawn, round(len(drawn) * NAMED)):
         yield f"{name} {sentence}"
     yield from [name] * round(len(drawn) * NAME_ALONE)
-
-
-def as_it_stands(example: Example) -> str:
-    """An example with its own words in the places of its entities; "" when it is only typed."""
-    return "" if _TYPED.search(example.text) else spoken(example.text)
 
 
 def _values(book: PhraseBook) -> dict[str, list[str]]:
@@ -247,8 +251,7 @@ class _Filler:
         for span in example.spans:
             parts += [example.text[done : span.start], self._entity(example, span)]
             done = span.end
-        text = "".join([*parts, example.text[done:]])
-        return "" if _TYPED.search(text) else spoken(text)
+        return spoken("".join([*parts, example.text[done:]]))
 
     def words(self) -> list[str]:
         """All that may come in the place of an entity, once each."""

@@ -83,6 +83,12 @@ def test_gates_and_steps_can_be_said(book, menu):
         ("the 2nd mp3", "the 2nd mp3"),
         ("2½ cups at 7pm", "two and a half cups at seven pm"),
         ("¾ cup", "three quarters cup"),
+        ("400g, 2 oz, ½ tsp", "four hundred grams two ounces a half teaspoons"),
+        (
+            "180°C or 25 mins in ml",
+            "one hundred and eighty degrees celsius or twenty five minutes in millilitres",
+        ),
+        ("a g string, 4 cats, the oven's f", "a g string four cats the oven's f"),
     ],
 )
 def test_spoken(written, said):
