@@ -50,11 +50,14 @@ class Listening:
         """Whether nobody has said anything for a while."""
         return self._ours.lull_ms >= LULL_MS
 
-    def take(self, chunk: bytes) -> None:
-        """Hear the next chunk; what is heard surely enough, and is for us, is said."""
+    def take(self, chunk: bytes, clear: bool = True) -> None:
+        """Hear the next chunk; what is heard surely enough, and is for us, is said.
+
+        clear: our own voice is not in it.
+        """
         speaking = self._mouth.speaking
         if self._over is not None:
-            self._listen_over_ours(self._over, chunk, speaking)
+            self._listen_over_ours(self._over, chunk, speaking and clear)
         heard = self.ear.feed(chunk)
         self._ours.pass_time(speaking, heard)
         self._address.pass_time(speaking, heard is not None)
