@@ -1,4 +1,4 @@
-"""Answers about how the assistant sounds: its speed, its volume, its voice, its sounds."""
+"""Answers about how the assistant sounds and listens: speed, volume, voice, sounds; to whom."""
 
 from assistant.figures import joined
 from assistant.meaning import Understood
@@ -68,6 +68,23 @@ def sounds_off(_: Understood, scene: Scene) -> Reply:
 def sounds_on(_: Understood, scene: Scene) -> Reply:
     """Sounds again from now on."""
     return Reply("Sounds are on.", settings=(("sounds", True),))
+
+
+def listen_openly(_: Understood, __: Scene) -> Reply:
+    """All speech is taken as meant for us from now on."""
+    return Reply("I listen to everything.", settings=(("listening", "open"),))
+
+
+def listen_by_name(_: Understood, scene: Scene) -> Reply:
+    """Only what is said with our name, from now on; danger always."""
+    name = scene.settings.called.title()
+    return Reply(f"I listen when you say {name}.", settings=(("listening", "name"),))
+
+
+def listen_by_key(_: Understood, __: Scene) -> Reply:
+    """Only what is said after a key or pedal, from now on; danger always."""
+    words = "I listen after you press Enter, or a pedal that sends it."
+    return Reply(words, settings=(("listening", "key"),))
 
 
 def _speaking(scene: Scene) -> str:

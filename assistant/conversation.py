@@ -23,6 +23,9 @@ SURE_ENOUGH_TO_ACT = 0.5
 # get through, and, if anything was heard at all, what is plain in its meaning or expected just
 # now; what would change the plan is then read back.
 SURE_ENOUGH_TO_HEAR, HARDLY_HEARD = 0.3, 0.03
+# What means nothing to us is talk among others, unless it was heard as surely as this: of six
+# minutes of table talk a third is understood as nothing but heard at 0.5, half of that at 0.8.
+SURE_OF_NO_MEANING = 0.8
 PLAIN_MEANING = 0.9
 EXPECTED = frozenset({"report_done", "report_gate", "what_next", "again", "yes", "no"})
 FOLLOW_UP = re.compile(r"^(?:and|but|or|so)?\s*(?:what about|how about|and|and for|for)\b", re.I)
@@ -62,7 +65,7 @@ class Conversation:
         if ask.by == "emergency":
             return self._finish(ask, emergency(ask, scene), scene)
         ask = _gate(ask, scene) or ask
-        if not _heard(ask, heard_confidence, addressed):
+        if not _heard(ask, heard_confidence, addressed, self.asks):
             self.heard = None
             return Reply("Sorry, I did not hear that." if addressed else "")
         ask = self._settle_question(ask) or self._follow_up(ask) or ask
@@ -152,14 +155,17 @@ def _gate(ask: Understood, scene: Scene) -> Understood | None:
     return replace(ask, intent="report_gate", confidence=1.0, refs=(named,), by="exact")
 
 
-def _heard(ask: Understood, confidence: float, addressed: bool) -> bool:
-    """Whether words heard with this confidence are for us. addressed: they are, if any were."""
+def _heard(ask: Understood, confidence: float, addressed: bool, asked: bool) -> bool:
+    """Whether words heard with this confidence are for us.
+
+    addressed: they are, if any were. asked: we wait for an answer, in whatever words.
+    """
     if ask.intent == "stop":
         return True
     if addressed:
         return confidence >= HARDLY_HEARD
     if ask.intent is None:
-        return confidence >= SURE_ENOUGH_TO_ACT
+        return confidence >= (SURE_ENOUGH_TO_ACT if asked else SURE_OF_NO_MEANING)
     meant = ask.confidence >= PLAIN_MEANING or ask.intent in EXPECTED
     return confidence >= (HARDLY_HEARD if meant else SURE_ENOUGH_TO_HEAR)
 

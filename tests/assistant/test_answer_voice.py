@@ -91,3 +91,15 @@ def test_the_voices_are_told_with_the_one_that_speaks():
 def test_sounds_are_turned_off_and_on():
     assert kitchen().ask("sounds_off").settings == (("sounds", False),)
     assert kitchen(sounds=False).ask("sounds_on").settings == (("sounds", True),)
+
+
+@pytest.mark.parametrize(
+    ("intent", "mode"),
+    [("listen_openly", "open"), ("listen_by_name", "name"), ("listen_by_key", "key")],
+)
+def test_when_speech_is_meant_for_us_is_changed_by_asking(intent, mode):
+    assert kitchen().ask(intent).settings == (("listening", mode),)
+
+
+def test_who_is_to_call_us_is_told_our_name():
+    assert kitchen().ask("listen_by_name").spoken == "I listen when you say Hobside."
