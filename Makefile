@@ -31,6 +31,7 @@ bench-voice:
 	@$(BIN)/python -m tests.bench.voice $(RECORDINGS) $(NOISE)
 	@$(BIN)/python -m tests.bench.speaking
 	@$(BIN)/python -m tests.bench.words
+	@$(BIN)/python -m tests.bench.listening $(MINUTES)
 
 clean:
 	rm -rf .venv .venv-rasa build *.egg-info .mypy_cache .ruff_cache .pytest_cache

@@ -23,8 +23,8 @@ SURE_ENOUGH_TO_ACT = 0.5
 # get through, and, if anything was heard at all, what is plain in its meaning or expected just
 # now; what would change the plan is then read back.
 SURE_ENOUGH_TO_HEAR, HARDLY_HEARD = 0.3, 0.03
-# What means nothing to us is talk among others, unless it was heard as surely as this: of six
-# minutes of table talk a third is understood as nothing but heard at 0.5, half of that at 0.8.
+# What means nothing to us is talk among others, unless it was heard as surely as this: of 107
+# lines of table talk eight meant nothing and were heard at 0.5, two of them at 0.8.
 SURE_OF_NO_MEANING = 0.8
 PLAIN_MEANING = 0.9
 EXPECTED = frozenset({"report_done", "report_gate", "what_next", "again", "yes", "no"})

@@ -24,6 +24,7 @@ _ECHO_MS = 300
 # A cook of whom nothing more is heard for so long has stopped speaking: our own choice.
 LULL_MS = 1500
 
+_Samples = NDArray[np.int16]
 _FRAME = RATE_HZ // 100
 # The room's echo must fit in, after the way straight from loudspeaker to microphone, which is laid
 # a little after its beginning: our own choices.
@@ -34,6 +35,10 @@ _HELD = 4
 # The card's delay is sought up to so much, in so much of the latest sound (at least in so much of
 # a saying), after every so many chunks.
 _LONGEST_DELAY_MS, _SOUGHT_MS, _LEAST_MS, _SEEK_EVERY = 600, 1000, 400, 5
+# The room is known once so much was taken out for so long while we spoke (mean square of 16-bit
+# samples above this); it is another room after so many times as long with hardly anything.
+_ENOUGH_DB, _JUDGED_MS, _SPOKEN = 15.0, 600, 100.0**2
+_POOR_DB, _POOR_LONG = 3.0, 5
 # So far must the peak of the correlation stand above the rest (in trials 12 to 60 with an echo,
 # below 6 without).
 _PEAK = 8.0
@@ -53,6 +58,7 @@ class EchoCanceller:
         self._aec = pyaec.Aec(_FRAME, RATE_HZ * TAIL_MS // 1000, RATE_HZ, False)
         self._lock = threading.Lock()
         self._playing = False
+        self._learned = _Learned()
         self._forget()
 
     def _forget(self) -> None:
@@ -64,7 +70,7 @@ class EchoCanceller:
     @property
     def clear(self) -> bool:
         """Whether our voice is taken out of what was last returned, or was not in it."""
-        return self._delay is not None or not self._ours
+        return not self._ours or (self._delay is not None and self._learned.enough)
 
     def through(self, play: Play) -> Play:
         """`play`, whose sound is known here as it goes to the card."""
@@ -120,6 +126,7 @@ class EchoCanceller:
         for start in range(0, len(heard) - _FRAME + 1, _FRAME):
             frame = slice(start, start + _FRAME)
             clean[frame] = self._aec.cancel_echo(heard[frame].tolist(), ours[frame].tolist())
+        self._learned.note(ours, heard, clean)
         return clean.tobytes()
 
     def _seek(self) -> None:
@@ -136,10 +143,46 @@ class EchoCanceller:
             self._delay = found
 
 
+class _Learned:
+    """Whether the room is known: whether once, for a while, nearly all of our voice was taken out.
+
+    What a cook says over us is not taken out, so it is forgotten only after longer.
+    """
+
+    def __init__(self) -> None:
+        self.enough = False
+        self._poor = 0
+        self._restart()
+
+    def _restart(self) -> None:
+        self._chunks, self._before, self._after = 0, 1e-9, 1e-9
+
+    def note(self, ours: _Samples, heard: _Samples, clean: _Samples) -> None:
+        """Of one chunk: what we said, what came of it, and what was left."""
+        if _power(ours) < _SPOKEN:
+            return
+        self._chunks += 1
+        self._before += _power(heard)
+        self._after += _power(clean)
+        if self._chunks * CHUNK_MS < _JUDGED_MS:
+            return
+        taken_db = 10 * np.log10(self._before / self._after)
+        self._poor = 0 if taken_db >= _POOR_DB else self._poor + 1
+        if taken_db >= _ENOUGH_DB:
+            self.enough = True
+        elif self._poor >= _POOR_LONG:
+            self.enough = False
+        self._restart()
+
+
+def _power(sound: _Samples) -> float:
+    return float(np.mean(np.square(sound, dtype=np.float64)))
+
+
 _TAIL_BYTES = TAIL_MS * RATE_HZ // 1000 * 2
 
 
-def _piece(sound: bytearray, first: int, size: int) -> NDArray[np.int16]:
+def _piece(sound: bytearray, first: int, size: int) -> _Samples:
     """Samples `first` to `first + size` of the sound, silent where there are none."""
     start, stop = max(0, first), max(0, first + size)
     there = np.frombuffer(bytes(sound[2 * start : 2 * stop]), "<i2")
@@ -147,7 +190,7 @@ def _piece(sound: bytearray, first: int, size: int) -> NDArray[np.int16]:
     return np.pad(there, (before, size - before - len(there)))
 
 
-def _delay_of(heard: NDArray[np.int16], ours: NDArray[np.int16], longest: int) -> int | None:
+def _delay_of(heard: _Samples, ours: _Samples, longest: int) -> int | None:
     """By how many samples `heard` is behind `ours`, which begins `longest` samples earlier.
 
     Generalized cross-correlation with phase transform (Knapp and Carter 1976, "The Generalized

@@ -76,9 +76,10 @@ class Listening:
         if not speaking:
             if self._over_hears:
                 over.finish()
-            self._over_hears = self._stopped = False
+            self._over_hears = False
             return
-        self._over_hears = True
+        if not self._over_hears:
+            self._over_hears, self._stopped = True, False
         heard = over.feed(chunk)
         if heard is not None and _asks_to_stop(heard.text) and not self._stopped:
             self._stopped = True
@@ -120,7 +121,7 @@ class Listening:
     def _gets_through(self, words: str, called: bool) -> bool:
         """Whether this is heeded though we were speaking: "stop", danger, what was said to us."""
         if plain(words) == "stop":
-            return self._over is None  # else it has been heeded
+            return not self._stopped  # else it has been heeded
         return (called or self._running.silences(words)) and not self._ours.repeats(words)
 
 

@@ -27,8 +27,8 @@ class Talk:
             text, intent, confidence, amounts, refs, by=by, guesses=guesses
         )
 
-    def say(self, text, heard=1.0):
-        reply = self.conversation.turn(text, self.here.scene(), heard)
+    def say(self, text, heard=1.0, addressed=False):
+        reply = self.conversation.turn(text, self.here.scene(), heard, addressed)
         stored = [self.here.live.apply(event).event.seq for event in reply.events]
         self.conversation.stored(tuple(stored))
         return reply
@@ -171,6 +171,15 @@ def test_what_was_hardly_heard_is_left_alone_unless_it_was_expected(talk):
     assert talk.say("done", heard=0.05).spoken == "Did you mean: report_done?"
     assert talk.say("stop", heard=0.05).stops
     assert talk.say("fire", heard=0.01).spoken.startswith("Do not move the pan")
+
+
+def test_talk_that_means_nothing_is_left_alone_unless_it_is_said_to_us(talk):
+    talk.means("hm", None, guesses=(("what_time", 0.3), ("when_eat", 0.3)))
+    assert talk.say("lovely weather", heard=0.7).spoken == ""
+    assert talk.say("lovely weather", heard=0.9).spoken.startswith("Sorry")
+    assert talk.say("lovely weather", heard=0.1, addressed=True).spoken.startswith("Sorry")
+    talk.say("hm")
+    assert talk.say("the first", heard=0.6).shown == "It is 18:00."
 
 
 def test_a_gates_own_words_report_it_whatever_the_intent_model_makes_of_them(talk):

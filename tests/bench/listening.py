@@ -131,8 +131,10 @@ def report_echo() -> None:
             who = ", ".join(n for n, ok in zip(names, heard, strict=True) if not ok) or "none"
             print(f"{level:+4} dB: {sum(heard)} of {len(heard)}; not: {who}", flush=True)
         acts = []
-        for nth, reply in enumerate(REPLIES * ROOMS):
-            acts += _acts(running, ear, over, ours, nth, reply)
+        for room in map(Room, range(ROOMS)):
+            canceller = EchoCanceller()  # it knows nothing of the room at first, as in life
+            for reply, sound in zip(REPLIES, ours, strict=True):
+                acts += _acts(running, ear, over, room, canceller, reply, sound)
         print(f"acted upon our own speech: {len(acts)} of {len(REPLIES) * ROOMS} replies {acts}")
 
 
@@ -174,25 +176,25 @@ def _acts(
     running: Running,
     ear: Recogniser,
     over: Recogniser,
-    ours: list[Sound],
-    nth: int,
+    room: Room,
+    canceller: EchoCanceller,
     reply: str,
+    sound: Sound,
 ) -> list[str]:
     """What was taken for an utterance while a reply was said and for two seconds after it."""
-    room, mouth, canceller, said = Room(nth // len(ours)), Mouth(), EchoCanceller(), Echo()
+    mouth, said = Mouth(), Echo()
     listening = Listening(running, mouth, said, Addressed(), ear, over)
     said.said(reply)
     told: list[str] = []
     detach = running.cook.attach(lambda m: told.append(m.shown) if m.kind == "heard" else None)
-    sound = ours[nth % len(ours)]
     mouth.speaking = True
     _through(canceller, sound, room.echo(sound), listening.take)
     mouth.speaking = False
-    still = np.random.default_rng(nth).normal(0, 1e-3, 2 * RATE_HZ).astype(np.float32)
+    still = np.zeros(2 * RATE_HZ, np.float32)
     _through(canceller, still[:0], still, listening.take)
     detach()
     ear.finish()
-    return told + ["(fell silent)"] * mouth.stopped
+    return [f"{reply[:20]}: {words}" for words in told or ["fell silent"] * mouth.stopped]
 
 
 def _through(
