@@ -19,8 +19,9 @@ from assistant.hear import Heard
 from assistant.speech_queue import Play
 from assistant.wording import plain
 
-# Words that were begun so soon after our own speech are still its echo: our own choice.
-_ECHO_MS = 300
+# Words that were begun so soon after our own speech are still its echo, which comes later by what
+# is held back below: our own choice.
+_ECHO_MS = 420
 # A cook of whom nothing more is heard for so long has stopped speaking: our own choice.
 LULL_MS = 1500
 
@@ -35,10 +36,11 @@ _HELD = 4
 # The card's delay is sought up to so much, in so much of the latest sound (at least in so much of
 # a saying), after every so many chunks.
 _LONGEST_DELAY_MS, _SOUGHT_MS, _LEAST_MS, _SEEK_EVERY = 600, 1000, 400, 5
-# The room is known once so much was taken out for so long while we spoke (mean square of 16-bit
-# samples above this); it is another room after so many times as long with hardly anything.
-_ENOUGH_DB, _JUDGED_MS, _SPOKEN = 15.0, 600, 100.0**2
-_POOR_DB, _POOR_LONG = 3.0, 5
+# The room is known once so much is usually taken out while we speak (mean square of 16-bit samples
+# above this); so much less, lately, and somebody else speaks. What is usual follows what is lately
+# by these shares: a cook who talks over us does not change it much. Our own choices.
+_ENOUGH_DB, _LESS_DB, _LATELY_MS, _SPOKEN = 15.0, 10.0, 300, 100.0**2
+_QUICKLY, _SLOWLY = 0.5, 0.05
 # So far must the peak of the correlation stand above the rest (in trials 12 to 60 with an echo,
 # below 6 without).
 _PEAK = 8.0
@@ -58,7 +60,7 @@ class EchoCanceller:
         self._aec = pyaec.Aec(_FRAME, RATE_HZ * TAIL_MS // 1000, RATE_HZ, False)
         self._lock = threading.Lock()
         self._playing = False
-        self._learned = _Learned()
+        self._taken = _Taken()
         self._forget()
 
     def _forget(self) -> None:
@@ -66,11 +68,17 @@ class EchoCanceller:
         self._ours, self._heard = bytearray(), bytearray()
         self._begun = self._cleaned = 0  # bytes
         self._delay: int | None = None  # samples
+        self._taken.begin()
 
     @property
     def clear(self) -> bool:
-        """Whether our voice is taken out of what was last returned, or was not in it."""
-        return not self._ours or (self._delay is not None and self._learned.enough)
+        """Whether our voice is known well enough that others are heard over it."""
+        return self._delay is not None and self._taken.enough
+
+    @property
+    def others(self) -> bool:
+        """Whether somebody else than we is speaking in what was last returned, as it seems."""
+        return self._taken.less
 
     def through(self, play: Play) -> Play:
         """`play`, whose sound is known here as it goes to the card."""
@@ -126,7 +134,7 @@ class EchoCanceller:
         for start in range(0, len(heard) - _FRAME + 1, _FRAME):
             frame = slice(start, start + _FRAME)
             clean[frame] = self._aec.cancel_echo(heard[frame].tolist(), ours[frame].tolist())
-        self._learned.note(ours, heard, clean)
+        self._taken.note(ours, heard, clean)
         return clean.tobytes()
 
     def _seek(self) -> None:
@@ -143,36 +151,45 @@ class EchoCanceller:
             self._delay = found
 
 
-class _Learned:
-    """Whether the room is known: whether once, for a while, nearly all of our voice was taken out.
+class _Taken:
+    """How much of what is heard while we speak is taken out, in dB: usually, and just now.
 
-    What a cook says over us is not taken out, so it is forgotten only after longer.
+    What a cook says over us is not taken out: then it is less than usual.
     """
 
     def __init__(self) -> None:
-        self.enough = False
-        self._poor = 0
-        self._restart()
+        self._usual_db = 0.0
+        self._lately: deque[tuple[float, float]] = deque(maxlen=_LATELY_MS // CHUNK_MS)
+        self._judged = 0
 
-    def _restart(self) -> None:
-        self._chunks, self._before, self._after = 0, 1e-9, 1e-9
+    def begin(self) -> None:
+        """Another saying: what was just now is over."""
+        self._lately.clear()
 
     def note(self, ours: _Samples, heard: _Samples, clean: _Samples) -> None:
         """Of one chunk: what we said, what came of it, and what was left."""
         if _power(ours) < _SPOKEN:
             return
-        self._chunks += 1
-        self._before += _power(heard)
-        self._after += _power(clean)
-        if self._chunks * CHUNK_MS < _JUDGED_MS:
-            return
-        taken_db = 10 * np.log10(self._before / self._after)
-        self._poor = 0 if taken_db >= _POOR_DB else self._poor + 1
-        if taken_db >= _ENOUGH_DB:
-            self.enough = True
-        elif self._poor >= _POOR_LONG:
-            self.enough = False
-        self._restart()
+        self._lately.append((_power(heard), _power(clean)))
+        self._judged += 1
+        if self._judged % (_LATELY_MS // CHUNK_MS) == 0:
+            change = self._now_db - self._usual_db
+            self._usual_db += change * (_QUICKLY if change > 0 else _SLOWLY)
+
+    @property
+    def _now_db(self) -> float:
+        heard, clean = (sum(powers) for powers in zip(*self._lately, strict=True))
+        return float(10 * np.log10((heard + 1) / (clean + 1)))
+
+    @property
+    def enough(self) -> bool:
+        """Whether the room is known."""
+        return self._usual_db >= _ENOUGH_DB
+
+    @property
+    def less(self) -> bool:
+        """Whether somebody speaks over us."""
+        return bool(self._lately) and self._now_db < self._usual_db - _LESS_DB
 
 
 def _power(sound: _Samples) -> float:

@@ -6,11 +6,15 @@ All time is that of the sound: nothing here waits, or looks at a clock.
 from typing import Protocol
 
 from assistant.addressed import Addressed, without_name
+from assistant.audio import CHUNK_MS
 from assistant.echo import LULL_MS, Echo
 from assistant.emergencies import told
 from assistant.hear import Heard, Recogniser
 from assistant.running import Running
 from assistant.wording import plain
+
+# The recogniser tells a word up to so long after it was said (our own estimate).
+_OTHERS_MS = 800
 
 
 class Mouth(Protocol):
@@ -44,18 +48,20 @@ class Listening:
         self._ours, self._address = ours, address
         self.ear, self._over = ear, over
         self._over_hears = self._stopped = False
+        self._others_ms = 0
 
     @property
     def lull(self) -> bool:
         """Whether nobody has said anything for a while."""
         return self._ours.lull_ms >= LULL_MS
 
-    def take(self, chunk: bytes, clear: bool = True) -> None:
+    def take(self, chunk: bytes, clear: bool = True, others: bool = True) -> None:
         """Hear the next chunk; what is heard surely enough, and is for us, is said.
 
-        clear: our own voice is not in it.
+        clear: our own voice is not in it. others: another voice seems to be.
         """
         speaking = self._mouth.speaking
+        self._others_ms = 0 if others else self._others_ms + CHUNK_MS
         if self._over is not None:
             self._listen_over_ours(self._over, chunk, speaking and clear)
         heard = self.ear.feed(chunk)
@@ -81,7 +87,9 @@ class Listening:
         if not self._over_hears:
             self._over_hears, self._stopped = True, False
         heard = over.feed(chunk)
-        if heard is not None and _asks_to_stop(heard.text) and not self._stopped:
+        if heard is None or self._stopped or self._others_ms > _OTHERS_MS:
+            return
+        if _asks_to_stop(heard.text):
             self._stopped = True
             self._mouth.stop()
             self._running.say("stop", heard.confidence, wait=False)

@@ -65,7 +65,7 @@ class Voice:
         self._menu = running.menu
         self._making = ThreadPoolExecutor(1, "new ear")
         self._made: SimpleQueue[Recogniser] = SimpleQueue()
-        self._chunks: Queue[tuple[bytes, bool] | None] = Queue(_BACKLOG_S * 1000 // CHUNK_MS)
+        self._chunks: Queue[tuple[bytes, bool, bool] | None] = Queue(_BACKLOG_S * 1000 // CHUNK_MS)
         self._over = threading.Event()
         wanted = self._cook.settings.voice
         self._speaker, self._why_not_wanted = choose_speaker(wanted, self._trouble)
@@ -170,10 +170,10 @@ class Voice:
             return
         listening = Listening(self._running, self._queue, self._ours, self._address, ear, over)
         threading.Thread(target=self._read_card, name="microphone", daemon=True).start()
-        for chunk, clear in iter(self._chunks.get, None):
+        for chunk, clear, others in iter(self._chunks.get, None):
             if self._over.is_set():
                 continue  # whoever reads the card may wait for room
-            listening.take(chunk, clear)
+            listening.take(chunk, clear, others)
             while listening.lull and not self._made.empty():
                 listening.ear = self._made.get()
 
@@ -184,10 +184,10 @@ class Voice:
                 if self._over.is_set():
                     break
                 if self._canceller is None:
-                    self._chunks.put((chunk, False))
+                    self._chunks.put((chunk, False, False))
                     continue
                 for clean in self._canceller.clean(chunk):
-                    self._chunks.put((clean, self._canceller.clear))
+                    self._chunks.put((clean, self._canceller.clear, self._canceller.others))
         except KitchenError as trouble:
             self._trouble(str(trouble))
         finally:

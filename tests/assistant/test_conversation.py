@@ -168,7 +168,7 @@ def test_what_was_hardly_heard_is_left_alone_unless_it_was_expected(talk):
     talk.means("fire", "emergency_fire", by="emergency")
     assert talk.say("set a timer for two minutes", heard=0.2).spoken == ""
     assert talk.say("hm", heard=0.2).spoken == ""
-    assert talk.say("done", heard=0.05).spoken == "Did you mean: report_done?"
+    assert talk.say("done", heard=0.15).spoken == "Did you mean: report_done?"
     assert talk.say("stop", heard=0.05).stops
     assert talk.say("fire", heard=0.01).spoken.startswith("Do not move the pan")
 
@@ -180,6 +180,23 @@ def test_talk_that_means_nothing_is_left_alone_unless_it_is_said_to_us(talk):
     assert talk.say("lovely weather", heard=0.1, addressed=True).spoken.startswith("Sorry")
     talk.say("hm")
     assert talk.say("the first", heard=0.6).shown == "It is 18:00."
+
+
+def test_hearing_and_understanding_must_be_sure_together(talk):
+    talk.means("when what", "when_eat", confidence=0.5)
+    assert talk.say("when what", heard=0.35).spoken == ""  # 0.175 in all
+    assert talk.say("when what", heard=0.5).spoken.startswith("We eat at")
+    talk.means("when do we eat", "when_eat", confidence=1.0, by="exact")
+    assert talk.say("when do we eat", heard=0.05).spoken == ""
+    assert talk.say("when do we eat", heard=0.15).spoken.startswith("We eat at")
+
+
+def test_a_word_of_danger_in_long_talk_hardly_heard_is_chance(talk):
+    long_talk = "the my dentist fire only does oven does the contacts"
+    talk.means(long_talk, "emergency_fire", by="emergency")
+    assert talk.say(long_talk, heard=0.01).spoken == ""
+    assert talk.say(long_talk, heard=0.2).spoken.startswith("Do not move the pan")
+    assert talk.say(long_talk, heard=0.01, addressed=True).spoken.startswith("Do not move")
 
 
 def test_a_gates_own_words_report_it_whatever_the_intent_model_makes_of_them(talk):

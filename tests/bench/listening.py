@@ -163,7 +163,7 @@ def _stopped(
     listening = Listening(running, mouth, Echo(), Addressed(), ear, over)
     for before in (nth, nth + 1):
         sound = ours[before % len(ours)]
-        _through(canceller, sound, room.echo(sound), lambda chunk, clear: None)
+        _through(canceller, sound, room.echo(sound), lambda chunk, clear, others: None)
     mouth.speaking = True
     _through(canceller, played, mic, listening.take)
     mouth.speaking = False
@@ -198,7 +198,7 @@ def _acts(
 
 
 def _through(
-    canceller: EchoCanceller, played: Sound, mic: Sound, take: Callable[[bytes, bool], None]
+    canceller: EchoCanceller, played: Sound, mic: Sound, take: Callable[[bytes, bool, bool], None]
 ) -> None:
     """Play and hear side by side, a chunk at a time, with a little of the room's own noise."""
     hiss = np.random.default_rng(len(mic)).normal(0, 3e-4, len(mic)).astype(np.float32)
@@ -208,7 +208,7 @@ def _through(
         for nth in range(len(heard) // CHUNK_BYTES):
             next(pieces, None)  # type: ignore[call-overload]
             for clean in canceller.clean(heard[nth * CHUNK_BYTES : (nth + 1) * CHUNK_BYTES]):
-                take(clean, canceller.clear)
+                take(clean, canceller.clear, canceller.others)
 
     pieces = (out[at : at + CHUNK_BYTES] for at in range(0, len(out), CHUNK_BYTES))
     canceller.through(card)(pieces, RATE_HZ)
