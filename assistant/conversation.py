@@ -22,8 +22,8 @@ SURE_ENOUGH_TO_ACT = 0.5
 # heard less surely than this, or when hearing and understanding together are less sure than that.
 # What is plain in its meaning, or expected just now, is heeded at less; what would change the plan
 # is then read back. Of 64 commands by eight voices 46 were rightly understood, 37 of them pass;
-# of 20 minutes of other speech (269 utterances) three to four do. At 0.5 one in 269 would, and
-# 27 commands.
+# of 20 minutes of other speech (269 utterances) three to four do. At 0.5 in hearing one would, and
+# only 20 of the commands.
 SURE_ENOUGH_TO_HEAR, SURE_IN_ALL, PLAINLY_HEARD = 0.3, 0.2, 0.1
 # Below this nothing was heard at all, whoever it was said to.
 HARDLY_HEARD = 0.03

@@ -224,7 +224,9 @@ def report_talk(ear: Recogniser, minutes: float) -> None:
     }
     print("not meant for us: replies (changes to the plan) in the open, and by name")
     for what, heard in sounds.items():
-        parts = [f"{_lasted(heard) / 60:.0f} min, {sum(1 for h in heard if h)} utterances"]
+        parts = [
+            f"{_lasted(heard) / 60:.0f} min, {sum(1 for h in heard if h and h.final)} utterances"
+        ]
         for mode in ("open", "name"):
             came = judged(mode, heard)  # type: ignore[arg-type]
             parts.append(f"{mode} {len(came.replies)} ({came.changed})")
@@ -285,10 +287,8 @@ def _hear(ear: Recogniser, sound: Iterator[Sound], what: str) -> Iterator[Heard 
         pending = pending[whole * CHUNK_BYTES :]
         done += whole
         took = time.perf_counter() - began
-        print(
-            f"\r{what}: {done * CHUNK_MS / 60000:.1f} min in {took:.0f} s", end="", file=sys.stderr
-        )
-    print(file=sys.stderr)
+        heard = f"{done * CHUNK_MS / 60000:.1f} min in {took:.0f} s"
+        print(f"\r{what}: {heard} ", end="", file=sys.stderr)
     yield ear.finish()
 
 
