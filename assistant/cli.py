@@ -18,6 +18,7 @@ from domain.settings import load_settings
 from scheduling.compose import Timetable
 
 DEFAULT_MENU = "harbour-supper"
+_REASONS_S = 10.0  # nobody stands at the stove waiting for a plan on paper
 _HALF_A_DAY_S = 12 * 3600.0
 
 
@@ -242,7 +243,7 @@ def _written_plan(
     from assistant.run_sheet_svg import as_svg
     from assistant.run_sheet_text import as_text
 
-    why = wiring.why_late_at_all(request, timetable)
+    why = wiring.why_late_at_all(request, timetable, limit_s=_REASONS_S)
     if options.json:
         return json.dumps(as_json(request, timetable, why), ensure_ascii=False) + "\n"
     units = request.settings.units

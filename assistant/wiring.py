@@ -159,12 +159,22 @@ def planned(what: Request) -> Timetable:
     return made
 
 
-def why_late_at_all(what: Request, timetable: Timetable) -> tuple[str, ...]:
-    """Why service is later than wanted and what would help, each tried; () when it is not."""
+def why_late_at_all(
+    what: Request, timetable: Timetable, limit_s: float | None = None
+) -> tuple[str, ...]:
+    """Why service is later than wanted and what would help, each tried; () when it is not.
+
+    limit_s: seconds that it may take, None for what a cook waits who asks.
+    """
     if timetable.late_s < LATE_S:
         return ()
     found = why_late(
-        what.in_batches, what.kitchen, now=what.clock.now(), wanted_at=timetable.wanted_at
+        what.in_batches,
+        what.kitchen,
+        now=what.clock.now(),
+        wanted_at=timetable.wanted_at,
+        planned=timetable,
+        limit_s=limit_s,
     )
     return found.sentences() if found else ()
 

@@ -15,7 +15,7 @@ from scheduling.collision import Collision, collision
 from scheduling.impossible import lacks
 from scheduling.limits import wanted_by_s
 from scheduling.reason_words import SHOWN, Manner, changes_told, collision_told
-from scheduling.timetable import Progress
+from scheduling.timetable import Progress, Timetable
 
 SOONER_S = 60.0  # a change that gains less is not worth telling
 LATER_STEP_S = 300  # guests are told of whole five minutes
@@ -79,20 +79,23 @@ def why_late(
     now: float,
     wanted_at: float | None,
     progress: Progress | None = None,
+    planned: Timetable | None = None,
     limit_s: float | None = None,
     most: int = 3,
 ) -> WhyLate | None:
     """Why service cannot be at wanted_at (None: any sooner); None when there is no such reason.
 
     That is when it can be, when no plan is found at all, or when nothing sooner is ruled out.
-    limit_s: seconds in all, LIMIT_S by default; what is not proven in them is not told. most: how
-    many helps.
+    planned: the plan made for the same, where there is one. limit_s: seconds in all, LIMIT_S by
+    default; what is not proven in them is not told. most: how many helps.
     """
     limit_s = LIMIT_S if limit_s is None else limit_s
     until = time.monotonic() + limit_s
     case = Case(menu, kitchen, whole_second(now), wanted_at, progress or Progress())
-    earliest = None if lacks(case) else soonest(case, limit_s / 4)
-    if earliest is None or not earliest.proven:
+    earliest = planned
+    if earliest is None or not earliest.soonest:
+        earliest = None if lacks(case) else soonest(case, limit_s / 4)
+    if earliest is None or not earliest.soonest:
         return None
     service_at = earliest.service_at
     if wanted_at is None:

@@ -84,6 +84,13 @@ class Timetable:
     def proven(self) -> bool:
         return bool(self.levels) and all(level.proven for level in self.levels)
 
+    @property
+    def soonest(self) -> bool:
+        """Whether no service is sooner, or none from the wanted time on."""
+        names = [level.name for level in self.levels]
+        upto = names.index("lateness") + 1 if "lateness" in names else 0
+        return upto > 0 and all(level.proven for level in self.levels[:upto])
+
 
 @dataclass(frozen=True)
 class NoTimetable:

@@ -302,3 +302,19 @@ def test_of_many_short_steps_only_the_longest_are_named() -> None:
         "One after the other, “e” (5 min), “f” (6 min), “g” (7 min), “h” (8 min) and "
         f"four shorter steps (10 min in all) take too long for service at {at(35.5)}."
     )
+
+
+def test_a_plan_that_proves_its_service_the_soonest_is_believed(monkeypatch) -> None:
+    planned = soonest(Case(ONE_PAN, HOME, NOW, NOW + 34 * 60), 10)
+    assert planned is not None
+    assert planned.soonest
+    before = why_late(ONE_PAN, HOME, now=NOW, wanted_at=NOW + 34 * 60, limit_s=20)
+    monkeypatch.setattr("scheduling.reasons.soonest", lambda *_: None)
+    found = why_late(ONE_PAN, HOME, now=NOW, wanted_at=NOW + 34 * 60, planned=planned, limit_s=20)
+    assert found == before
+    # One that is not proven is not, and nothing else is found now.
+    unproven = replace(planned, levels=())
+    assert (
+        why_late(ONE_PAN, HOME, now=NOW, wanted_at=NOW + 34 * 60, planned=unproven, limit_s=20)
+        is None
+    )
