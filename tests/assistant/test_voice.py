@@ -386,3 +386,18 @@ def test_a_recogniser_that_cannot_be_made_anew_leaves_the_one_there_is(monkeypat
             first.hears(final("what's next"))
     assert heard_as_words(messages) == ["what now", "what's next"]
     assert "the recogniser cannot be had." in [m.shown for m in messages if m.kind == "notice"]
+
+
+def test_its_threads_end_when_it_is_left(monkeypatch):
+    mouth, ear = Mouth(), Ear()
+    monkeypatch.setattr(voice_module, "choose_speaker", lambda *_: (mouth, ""))
+    before = set(threading.enumerate())
+    with running_cook() as running:
+        with Voice(running, ear.chunks, mouth.play, lambda menu: ear):
+            running.say("what now")
+            assert mouth.began.wait(PATIENCE_S)
+            own = set(threading.enumerate()) - before
+            assert {"mouth", "ear", "microphone"} <= {thread.name for thread in own}
+        for thread in own:
+            thread.join(PATIENCE_S)
+        assert not [thread.name for thread in own if thread.is_alive()]
