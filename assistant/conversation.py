@@ -27,8 +27,6 @@ SURE_ENOUGH_TO_ACT = 0.5
 SURE_ENOUGH_TO_HEAR, SURE_IN_ALL, PLAINLY_HEARD = 0.3, 0.2, 0.1
 # Below this nothing was heard at all, whoever it was said to.
 HARDLY_HEARD = 0.03
-# A cry for help is short: in so many words, hardly heard, a word of danger is chance.
-LONG_CRY = 9
 # What means nothing to us is talk among others, unless it was heard as surely as this: of 107
 # lines of table talk eight meant nothing and were heard at 0.5, two of them at 0.8.
 SURE_OF_NO_MEANING = 0.8
@@ -69,7 +67,10 @@ class Conversation:
         scene = replace(scene, context=self.context)
         ask = self._understand(text, scene)
         if ask.by == "emergency":
-            if not addressed and _by_chance(text, heard_confidence):
+            # Words of danger count however badly they are heard; what the model guesses to be
+            # danger, in other words, counts only where the words are sure to have been said.
+            guessed = ask.confidence < 1.0
+            if guessed and not addressed and heard_confidence < SURE_ENOUGH_TO_HEAR:
                 return Reply("")
             return self._finish(ask, emergency(ask, scene), scene)
         ask = _gate(ask, scene) or ask
@@ -178,11 +179,6 @@ def _heard(ask: Understood, confidence: float, addressed: bool, asked: bool) -> 
         return confidence >= PLAINLY_HEARD
     in_all = confidence * ask.confidence
     return confidence >= SURE_ENOUGH_TO_HEAR and in_all >= SURE_IN_ALL
-
-
-def _by_chance(text: str, confidence: float) -> bool:
-    """Whether a word of danger is likely to stand in long talk that was hardly heard."""
-    return confidence < PLAINLY_HEARD and len(text.split()) >= LONG_CRY
 
 
 def ask_back(ask: Understood, describe: Describe) -> Reply:

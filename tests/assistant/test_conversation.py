@@ -191,12 +191,14 @@ def test_hearing_and_understanding_must_be_sure_together(talk):
     assert talk.say("when do we eat", heard=0.15).spoken.startswith("We eat at")
 
 
-def test_a_word_of_danger_in_long_talk_hardly_heard_is_chance(talk):
-    long_talk = "the my dentist fire only does oven does the contacts"
-    talk.means(long_talk, "emergency_fire", by="emergency")
-    assert talk.say(long_talk, heard=0.01).spoken == ""
-    assert talk.say(long_talk, heard=0.2).spoken.startswith("Do not move the pan")
-    assert talk.say(long_talk, heard=0.01, addressed=True).spoken.startswith("Do not move")
+def test_words_of_danger_count_however_badly_heard_and_guesses_at_danger_do_not(talk):
+    talk.means("the pan is on fire", "emergency_fire", by="emergency")
+    assert talk.say("the pan is on fire", heard=0.01).spoken.startswith("Do not move the pan")
+    guessed = "there are two flame version"
+    talk.means(guessed, "emergency_fire", confidence=0.9, by="emergency")
+    assert talk.say(guessed, heard=0.2).spoken == ""
+    assert talk.say(guessed, heard=0.4).spoken.startswith("Do not move the pan")
+    assert talk.say(guessed, heard=0.2, addressed=True).spoken.startswith("Do not move the pan")
 
 
 def test_a_gates_own_words_report_it_whatever_the_intent_model_makes_of_them(talk):
