@@ -15,7 +15,7 @@ from assistant.subject import in_hand, steps_meant
 from assistant.wording import plain
 from domain.menu import Step
 from scheduling.events import Event, EventKind
-from scheduling.queries import heating_next, next_steps, on_heat, starts_at, waiting_for
+from scheduling.queries import heating_next, next_steps, on_heat, starts_at, time_left, waiting_for
 from scheduling.view import oven_of
 
 _A_LITTLE_S = 120.0  # what "not yet" adds to a thing whose time is up; our own choice
@@ -24,13 +24,22 @@ _GATE_ALIKE = 88.0  # rapidfuzz ratio of what was said to a gate's own wording; 
 
 
 def report_begun(ask: Understood, scene: Scene) -> Reply:
-    """The thing named has begun; the next step when nothing is named."""
+    """The thing named has begun; when nothing is named, the step just called, or the next."""
     step = first_with(ask, scene, "waiting") or first_running(ask, scene)
     if step is None and not ask.refs:
-        step = next(iter(next_steps(scene.live, 1)), None)
+        step = _just_called(scene) or next(iter(next_steps(scene.live, 1)), None)
     if step is None:
         return Reply("Which step have you begun?")
     return noted(scene, "began", step, f"Noted, you have begun: {step.name}.")
+
+
+def _just_called(scene: Scene) -> Step | None:
+    """The step in hand that only the clock has begun, while less than half of it is over."""
+    step = in_hand(scene)
+    if step is None or scene.live.state.steps[step.key].began_by != "clock":
+        return None
+    left_s = time_left(scene.live, step.key) or 0.0
+    return step if left_s > step.duration.likely_s / 2 else None
 
 
 def report_done(ask: Understood, scene: Scene) -> Reply:

@@ -133,3 +133,18 @@ def test_no_step_is_made_shorter():
     reply = kitchen().ask("report_longer", "that needs five minutes less")
     assert reply.events == ()
     assert reply.spoken == "I only add time. Say when it is done, and I go on from there."
+
+
+def test_begun_with_nothing_named_is_the_step_just_called(here):
+    key = "chicken-and-fennel/cut the fennel"  # five minutes, begun by the clock
+    here.until(key)
+    here.wait(1)
+    assert here.ask("report_begun").spoken == "Noted, you have begun: cut the fennel."
+    standing = here.live.snapshot().state.steps[key]
+    assert (standing.began_at, standing.began_by) == (here.clock.now(), "cook")
+
+
+def test_begun_with_nothing_named_late_in_a_step_is_the_next(here):
+    here.until("chicken-and-fennel/cut the fennel")
+    here.wait(4)
+    assert here.ask("report_begun").spoken == "Noted, you have begun: season the chicken."
