@@ -100,7 +100,7 @@ def _parser() -> argparse.ArgumentParser:
         help="hear these phrases instead, of Rasa NLU YAML; a file or folder, may be repeated",
     )
     hear.add_argument(
-        "--engine", default=None, help="sphinx, vosk or vosk-free; default: what is there"
+        "--engine", default=None, help="pair, sphinx, vosk or vosk-free; default: what is there"
     )
 
     soundcheck = _command(

@@ -38,6 +38,13 @@ def _sphinx(model: LanguageModel, _models: Path) -> Recogniser:
     return SphinxRecogniser(model)
 
 
+def _pair(model: LanguageModel, _models: Path) -> Recogniser:
+    from assistant.hear_pair import Pair
+    from assistant.hear_sphinx import SphinxRecogniser
+
+    return SphinxRecogniser(model, Pair(model))
+
+
 def _vosk(model: LanguageModel, models: Path) -> Recogniser:
     from assistant.hear_vosk import WITH_GRAMMAR, VoskRecogniser, find_model
 
@@ -52,6 +59,7 @@ def _vosk_free(_model: LanguageModel, models: Path) -> Recogniser:
 
 # Engines by name; each is imported only when it is asked for.
 ENGINES: dict[str, Callable[[LanguageModel, Path], Recogniser]] = {
+    "pair": _pair,
     "sphinx": _sphinx,
     "vosk": _vosk,
     "vosk-free": _vosk_free,

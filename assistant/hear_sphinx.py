@@ -1,6 +1,8 @@
 """PocketSphinx: hears what its language model can say, with the acoustic model of its wheel."""
 
 from collections import deque
+from collections.abc import Callable
+from dataclasses import dataclass
 from math import exp
 
 import numpy as np
@@ -39,14 +41,29 @@ _FRAME = RATE_HZ // 50
 _Samples = NDArray[np.float32]
 
 
+@dataclass(frozen=True)
+class Told:
+    """What PocketSphinx makes of an utterance, and how sure it is (see `_sureness`)."""
+
+    text: str
+    posterior: float
+    order: float
+
+
+# What was said, by the sound as it came and by what PocketSphinx made of it.
+SecondOpinion = Callable[[_Samples, Told], Heard]
+
+
 class SphinxRecogniser:
     """Hears one utterance after another in a stream.
 
     While somebody speaks, a quick search gives partials. At a pause the utterance is decoded
-    whole, with the mean of its own features taken off, and that is what the final says.
+    whole, with the mean of its own features taken off, and that is what the final says; or what
+    a second opinion makes of it and of the sound.
     """
 
-    def __init__(self, model: LanguageModel) -> None:
+    def __init__(self, model: LanguageModel, second: SecondOpinion | None = None) -> None:
+        self._second = second
         self._live = _decoder(model, fwdflat=False, bestpath=False)
         self._whole = _decoder(model, cmn="batch")
         self._pink = _pink_noise(LONGEST_MS + 2 * PRE_ROLL_MS)
@@ -122,7 +139,10 @@ class SphinxRecogniser:
         self._whole.process_raw(to_pcm(self._with_floor(sound)), full_utt=True)
         self._whole.end_utt()
         self._live.set_cmn(self._whole.get_cmn())
-        return Heard(_text(self._whole), _confidence(self._whole), final=True)
+        told = Told(_text(self._whole), *_sureness(self._whole))
+        if self._second is not None:
+            return self._second(from_pcm(bytes(self._raw)), told)
+        return Heard(told.text, _confidence(told), final=True)
 
     def _with_floor(self, sound: _Samples) -> _Samples:
         frames = sound[: len(sound) // _FRAME * _FRAME].reshape(-1, _FRAME)
@@ -172,15 +192,18 @@ def _text(decoder: pocketsphinx.Decoder) -> str:
     return found.hypstr if found else ""
 
 
-def _confidence(decoder: pocketsphinx.Decoder) -> float:
-    """Probability that every word is right, from the words' mean posterior in the lattice and
-    how much of what was heard the language model had met: the mean order, 1 to 3, of the
-    n-grams that it fell back to. How well the sound fits, against a loop of free phones, told
-    right from wrong no better than chance, and is not used."""
+def _sureness(decoder: pocketsphinx.Decoder) -> tuple[float, float]:
+    """The words' mean posterior in the lattice, and how much of what was heard the language model
+    had met: the mean order, 1 to 3, of the n-grams that it fell back to. How well the sound fits,
+    against a loop of free phones, told right from wrong no better than chance, and is not used."""
     words = [segment for segment in decoder.seg() or () if segment.word[0] not in "<["]
     if not words:
-        return 0.0
+        return 0.0, 0.0
     posterior = sum(min(1.0, word.prob) for word in words) / len(words)
-    order = sum(word.lback for word in words) / len(words)
-    sure = PER_POSTERIOR * posterior + PER_ORDER * order + ALWAYS
-    return 1 / (1 + exp(-sure))
+    return posterior, sum(word.lback for word in words) / len(words)
+
+
+def _confidence(told: Told) -> float:
+    """Probability that every word is right."""
+    sure = PER_POSTERIOR * told.posterior + PER_ORDER * told.order + ALWAYS
+    return 1 / (1 + exp(-sure)) if told.text else 0.0

@@ -230,13 +230,13 @@ def recogniser(menu: Menu, engine: str | None, called: str = "") -> Recogniser:
 
 
 def recogniser_of(model: LanguageModel, engine: str | None) -> Recogniser:
-    """The engine named, else Vosk where a Vosk model is there, else PocketSphinx."""
-    if engine is None:
+    """The engine named, else the best one whose models are there."""
+    for best in ("pair", "vosk") if engine is None else ():
         try:
-            return open_recogniser("vosk", model, MODELS)
+            return open_recogniser(best, model, MODELS)
         except MissingModel:
-            engine = "sphinx"
-    return open_recogniser(engine, model, MODELS)
+            continue
+    return open_recogniser(engine or "sphinx", model, MODELS)
 
 
 def stop_recogniser(called: str) -> Recogniser:

@@ -7,6 +7,8 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+import soundfile
+import soxr
 from sounds import noise, spoken, written
 
 from assistant.audio import CHUNK_BYTES, from_pcm, to_pcm
@@ -100,6 +102,38 @@ def test_sphinx_hears_through_noise(sphinx):
     mixed = clear + hiss * np.std(clear) / 10 ** (15 / 20)  # 15 dB below the speech
     finals = [heard for heard in heard_of(sphinx, to_pcm(mixed)) if heard.final]
     assert [heard.text for heard in finals] == ["convert four hundred grams to ounces"]
+
+
+def _level(sound, dbfs):
+    return sound / np.sqrt(np.mean(sound**2)) * 10 ** (dbfs / 20)
+
+
+SPOILT = {
+    "8 bits": (lambda sound: sound, 16_000, "PCM_U8"),
+    "44.1 kHz": (lambda sound: soxr.resample(sound, 16_000, 44_100), 44_100, "PCM_16"),
+    "48 kHz": (lambda sound: soxr.resample(sound, 16_000, 48_000), 48_000, "PCM_24"),
+    "one ear": (lambda sound: np.stack([sound, 0 * sound], axis=1), 16_000, "PCM_16"),
+    "offset": (lambda sound: 0.5 * sound + 0.2, 16_000, "PCM_16"),
+    "clipped": (lambda sound: np.clip(_level(sound, 0), -0.7, 0.7), 16_000, "PCM_16"),
+    "faint": (lambda sound: _level(sound, -50), 16_000, "PCM_16"),
+    "no silence before it": (lambda sound: sound[np.argmax(np.abs(sound) > 0.01) :], 16_000, ""),
+}
+
+
+@pytest.mark.parametrize("how", SPOILT)
+def test_sphinx_hears_poor_recordings(sphinx, how, tmp_path):
+    spoil, rate_hz, subtype = SPOILT[how]
+    sound = spoil(from_pcm(spoken("how long left on the bulgur")))
+    soundfile.write(tmp_path / "said.wav", sound, rate_hz, subtype=subtype or "PCM_16")
+    assert hear_file(tmp_path / "said.wav", sphinx).text == "how long left on the bulgur"
+
+
+def test_an_hour_of_noise_takes_no_more_memory_than_a_minute(sphinx):
+    # What is kept between utterances is bounded: the sound before a beginning, and no more.
+    for _ in range(40):
+        heard_of_chunk = sphinx.feed(to_pcm(noise(0.5, 0.01)))
+        assert heard_of_chunk is None or heard_of_chunk.final
+    assert sum(len(clean) for _, clean in sphinx._before) < 32_000
 
 
 @pytest.mark.parametrize("level", [0.0, 0.001, 0.05, 0.3])

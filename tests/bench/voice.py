@@ -4,25 +4,43 @@ RECORDINGS is a folder with a phrase book (one .yml in Rasa's NLU format), sound
 `labels.json`: a list of {"file", "slots": {name: words}}. A recording is right when the words of
 every slot are in what was heard. NOISE is a sound file, mixed in at several ratios of the
 recording's mean power to the noise's. The language model comes from the phrase book alone.
+
+Late is how long after the sound that ended an utterance its words were there, at the 95th
+percentile, had the sound come in as from a microphone: each chunk waits for the one before it.
 """
 
 import json
 import sys
 import time
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
+import psutil
 from numpy.typing import NDArray
 
 from assistant.audio import CHUNK_BYTES, RATE_HZ, from_pcm, read_chunks, to_pcm
-from assistant.hear import Heard, Recogniser
-from assistant.hear_sphinx import SphinxRecogniser
+from assistant.hear import Heard, Recogniser, open_recogniser
 from assistant.language_model import compile_model
+from assistant.models import FOLDER as MODELS
 from assistant.phrasebook import read_phrase_book
 
 SNR_DB = (None, 24, 18, 12, 6)
 ACTED_UPON = 0.3
+BINS = (0.0, 0.1, 0.3, 0.5, 0.7, 0.9, 1.01)
+
+
+@dataclass(frozen=True)
+class Row:
+    """One recording: right or not, its least confidence, seconds of sound, of work, and late."""
+
+    right: bool
+    confidence: float
+    lasted: float
+    took: float
+    late: tuple[float, ...]
 
 
 def main(arguments: Sequence[str]) -> None:
@@ -33,20 +51,40 @@ def main(arguments: Sequence[str]) -> None:
         return
     labels = json.loads((folder / "labels.json").read_text(encoding="utf-8"))
     book = read_phrase_book(next(iter(sorted(folder.glob("*.yml")))))
-    ear = SphinxRecogniser(compile_model(book))
+    engine = arguments[2] if len(arguments) > 2 else "pair"
+    before = resident_mb()
+    ear = open_recogniser(engine, compile_model(book), MODELS)
     hiss = sound_of(noise) if noise.is_file() else None
-    print(f"PocketSphinx, {len(labels)} recordings; right: every slot's words were heard")
+    print(f"{engine}, {len(labels)} recordings; right: every slot's words were heard")
+    everything: list[Row] = []
     for snr_db in SNR_DB if hiss is not None else (None,):
         rows = list(heard_all(ear, folder, labels, hiss, snr_db))
-        right = [row for row in rows if row[0]]
-        sure = [row for row in right if row[1] > ACTED_UPON]
-        took, lasted = sum(row[2] for row in rows), sum(row[3] for row in rows)
-        print(
-            f"{'clean' if snr_db is None else f'{snr_db} dB':>6}: {len(right)} of {len(rows)}"
-            f" ({len(right) / len(rows):.0%}), {len(sure)} of them above {ACTED_UPON}"
-            f" confidence; {took / lasted:.2f} of real time",
-            flush=True,
-        )
+        everything += rows
+        print(line("clean" if snr_db is None else f"{snr_db} dB", rows), flush=True)
+    print(f"the recogniser takes {resident_mb() - before:.0f} MB")
+    print("\n".join(reliability(everything)))
+
+
+def line(name: str, rows: Sequence[Row]) -> str:
+    """What was reached at one noise level."""
+    right = [row for row in rows if row.right]
+    sure = [row for row in right if row.confidence > ACTED_UPON]
+    share = sum(row.took for row in rows) / sum(row.lasted for row in rows)
+    late = np.percentile([one for row in rows for one in row.late], 95)
+    return (
+        f"{name:>6}: {len(right)} of {len(rows)} ({len(right) / len(rows):.0%}), {len(sure)} of"
+        f" them above {ACTED_UPON} confidence; {share:.2f} of real time; {1000 * late:.0f} ms late"
+    )
+
+
+def reliability(rows: Sequence[Row]) -> Iterator[str]:
+    """Beside each confidence told, how often it was right."""
+    yield "confidence: recordings, right"
+    for low, high in pairwise(BINS):
+        within = [row.right for row in rows if low <= row.confidence < high]
+        if within:
+            mean = sum(within) / len(within)
+            yield f"{low:.1f} to {min(high, 1.0):.1f}: {len(within)}, {mean:.0%}"
 
 
 def heard_all(
@@ -55,29 +93,49 @@ def heard_all(
     labels: list[dict[str, object]],
     hiss: NDArray[np.float32] | None,
     snr_db: float | None,
-) -> Iterator[tuple[bool, float, float, float]]:
-    """Of each recording: right, confidence, seconds it took, seconds it lasts."""
+) -> Iterator[Row]:
+    """Every recording, heard at this noise level (None: as it is)."""
     for number, label in enumerate(labels):
         sound = sound_of(folder / str(label["file"]))
         if hiss is not None and snr_db is not None:
             sound = mixed(sound, hiss, snr_db, number)
-        began = time.perf_counter()
-        finals = heard(ear, sound)
-        took = time.perf_counter() - began
+        finals, late, took = heard_live(ear, sound)
         text = f" {' '.join(final.text for final in finals)} "
         slots = label["slots"]
         assert isinstance(slots, dict)
         right = all(f" {words} " in text for words in slots.values())
         sure = min((final.confidence for final in finals), default=0.0)
-        yield right, sure, took, len(sound) / RATE_HZ
+        yield Row(right, sure, len(sound) / RATE_HZ, took, tuple(late))
+
+
+def heard_live(
+    ear: Recogniser, sound: NDArray[np.float32]
+) -> tuple[list[Heard], list[float], float]:
+    """The finals of a sound fed in chunks, as from a microphone; how late each was, seconds;
+    and the seconds of work."""
+    pcm = to_pcm(sound)
+    finals, late, took, free = [], [], 0.0, 0.0
+    for at in range(0, len(pcm) + CHUNK_BYTES, CHUNK_BYTES):
+        chunk = pcm[at : at + CHUNK_BYTES]
+        there = (at + len(chunk)) / 2 / RATE_HZ
+        began = time.perf_counter()
+        told = ear.feed(chunk) if chunk else ear.finish()
+        spent = time.perf_counter() - began
+        took, free = took + spent, max(free, there) + spent
+        if told is not None and told.final:
+            finals.append(told)
+            late.append(free - there)
+    return finals, late, took
 
 
 def heard(ear: Recogniser, sound: NDArray[np.float32]) -> list[Heard]:
-    """The finals of a sound fed in chunks, as from a microphone."""
-    pcm = to_pcm(sound)
-    told = [ear.feed(pcm[at : at + CHUNK_BYTES]) for at in range(0, len(pcm), CHUNK_BYTES)]
-    told.append(ear.finish())
-    return [one for one in told if one is not None and one.final]
+    """The finals of a sound fed in chunks."""
+    return heard_live(ear, sound)[0]
+
+
+def resident_mb() -> float:
+    """Memory of this process."""
+    return psutil.Process().memory_info().rss / 2**20
 
 
 def mixed(
