@@ -7,12 +7,13 @@ PocketSphinx heard.
 """
 
 from collections.abc import Sequence
-from math import exp
+from math import exp, sqrt
 
 import numpy as np
 from numpy.typing import NDArray
 from rapidfuzz.distance import Levenshtein
 
+from assistant import hear_sphinx
 from assistant.hear import Heard
 from assistant.hear_sphinx import Told
 from assistant.language_model import LanguageModel
@@ -24,6 +25,8 @@ from assistant.written import Spellings
 # in quiet and in noise: 2 to 4 are alike; at 0 the network's cut-off endings win, at 6 it is
 # PocketSphinx's mistakes.
 DIFFERS = 2.5
+
+PER_DOUBT, PER_DIFFERENCE, PER_POSTERIOR, ALWAYS = -3.91, -2.9, 1.87, 4.35
 
 
 class Pair:
@@ -42,7 +45,11 @@ class Pair:
         best = max(
             found, key=lambda sentence: sentence.score - DIFFERS * differing(sentence, first)
         )
-        return Heard(" ".join(best.words), confidence(best, told), final=True)
+        sure, alone = confidence(best, told), hear_sphinx.confidence(told)
+        # Of speech that the language model does not have, the network takes only the beginning.
+        if alone > sure:
+            return Heard(told.text, alone, final=True)
+        return Heard(" ".join(best.words), sure, final=True)
 
 
 def differing(sentence: Sentence, first: Sequence[str]) -> int:
@@ -51,9 +58,11 @@ def differing(sentence: Sentence, first: Sequence[str]) -> int:
 
 
 def features(best: Sentence, told: Told) -> tuple[float, float, float]:
+    """What tells right from wrong: how far the network was overruled (a token's doubt, its square
+    root), in what share of the words the two differ, and PocketSphinx's own posterior."""
     words = len(best.words)
     return (
-        best.doubt / (words + 1),
+        sqrt(best.doubt / (words + 1)),
         differing(best, told.text.split()) / words,
         told.posterior,
     )
@@ -61,4 +70,5 @@ def features(best: Sentence, told: Told) -> tuple[float, float, float]:
 
 def confidence(best: Sentence, told: Told) -> float:
     """Probability that every word is right."""
-    return exp(-features(best, told)[0])
+    weights = zip((PER_DOUBT, PER_DIFFERENCE, PER_POSTERIOR), features(best, told), strict=True)
+    return 1 / (1 + exp(-ALWAYS - sum(weight * value for weight, value in weights)))

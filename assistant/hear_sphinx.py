@@ -142,7 +142,7 @@ class SphinxRecogniser:
         told = Told(_text(self._whole), *_sureness(self._whole))
         if self._second is not None:
             return self._second(from_pcm(bytes(self._raw)), told)
-        return Heard(told.text, _confidence(told), final=True)
+        return Heard(told.text, confidence(told), final=True)
 
     def _with_floor(self, sound: _Samples) -> _Samples:
         frames = sound[: len(sound) // _FRAME * _FRAME].reshape(-1, _FRAME)
@@ -203,7 +203,7 @@ def _sureness(decoder: pocketsphinx.Decoder) -> tuple[float, float]:
     return posterior, sum(word.lback for word in words) / len(words)
 
 
-def _confidence(told: Told) -> float:
+def confidence(told: Told) -> float:
     """Probability that every word is right."""
     sure = PER_POSTERIOR * told.posterior + PER_ORDER * told.order + ALWAYS
     return 1 / (1 + exp(-sure)) if told.text else 0.0

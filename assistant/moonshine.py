@@ -25,6 +25,10 @@ MODEL = "moonshine-base-en"
 # about what the trigram takes, or short sentences would always win.
 PER_CHANCE, PER_WORD = 0.5, 1.5
 
+# What it takes from the score when the network's own next token is let by, unheard: a part of a
+# word that the language model does not have.
+PER_UNKNOWN = 4.0
+
 # Different beginnings followed at a time, and how far behind the best one may be.
 BEAM, BEHIND = 6, 8.0
 BEST = 12
@@ -186,6 +190,11 @@ class Search:
         if path.closed == 2 or path.words == only:
             return
         root, best = self._spellings.root, float(row.max())
+        if path.at is root and only is None:
+            token = int(row.argmax())
+            if token != _END:
+                heard, doubt = float(row[token]) - PER_UNKNOWN, path.doubt + PER_UNKNOWN
+                yield _Path(path.score + heard, doubt, path.words, root, path.beam, token)
         if path.at is root and path.words and not path.closed:
             for mark, closed in self._marks.items():
                 heard = float(row[mark])
