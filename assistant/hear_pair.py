@@ -26,7 +26,13 @@ from assistant.written import Spellings
 # PocketSphinx's mistakes.
 DIFFERS = 2.5
 
-PER_DOUBT, PER_DIFFERENCE, PER_POSTERIOR, ALWAYS = -3.91, -2.9, 1.87, 4.35
+# Logistic regression of "every word is right" on 462 utterances: people's spoken orders under
+# their own model, in quiet and in noise (weighed as 60), and under a menu's as other speech;
+# sentences of the phrase book, unseen ones and chatter by six voices, two in three in noise. In
+# five-fold cross-validation the area under the curve is 0.96, and what is said and what is true
+# differ by at most 0.07 in every bin. At 0.3, 98% of the right ones and 7% of other speech pass;
+# at 0.5, 92% and 6%.
+PER_DOUBT, PER_DIFFERENCE, PER_POSTERIOR, ALWAYS = -2.58, -1.89, 2.05, 1.45
 
 
 class Pair:
