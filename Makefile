@@ -32,6 +32,7 @@ bench-voice:
 	@$(BIN)/python -m tests.bench.speaking
 	@$(BIN)/python -m tests.bench.words
 	@$(BIN)/python -m tests.bench.listening $(MINUTES)
+	@$(BIN)/python -m tests.bench.spoken open
 
 clean:
 	rm -rf .venv .venv-rasa build *.egg-info .mypy_cache .ruff_cache .pytest_cache
