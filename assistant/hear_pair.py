@@ -19,7 +19,7 @@ from assistant.hear_sphinx import Told
 from assistant.language_model import LanguageModel
 from assistant.moonshine import Moonshine, Search, Sentence
 from assistant.ngrams import Ngrams
-from assistant.written import Spellings
+from assistant.spellings import Spellings
 
 # What a word that PocketSphinx heard otherwise takes from the score, in nats. Measured on people
 # in quiet and in noise: 2 to 4 are alike; at 0 the network's cut-off endings win, at 6 it is

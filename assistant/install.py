@@ -227,6 +227,9 @@ def install(part: Part) -> None:
     if part is RUNTIME:
         run([*pip, "--no-build-isolation", "-e", "."], "hobside itself could not be installed")
     filling.unlink(missing_ok=True)
+    if part is RUNTIME:
+        say("Making the networks that hear and speak ready (170 MB in your cache folder).")
+        run([str(python), "-m", "assistant.prepare"], "the networks could not be made ready")
     stamp.write_text(value)
 
 

@@ -17,7 +17,7 @@ from assistant.audio import RATE_HZ
 from assistant.models import installed
 from assistant.network_cache import ready
 from assistant.ngrams import BEGIN, END
-from assistant.written import Node, Spellings, Tokens
+from assistant.spellings import Node, Spellings, Tokens
 
 MODEL = "moonshine-base-en"
 

@@ -5,8 +5,8 @@ import pytest
 from assistant.models import installed
 from assistant.moonshine import MODEL
 from assistant.ngrams import BEGIN, END, Ngrams
+from assistant.spellings import Spellings, Tokens
 from assistant.trigram import arpa
-from assistant.written import Spellings, Tokens
 
 SAID = ["set sixteen ounces", "one hundred and twenty", "one twenty", "seven thirty", "what's that"]
 
