@@ -148,9 +148,20 @@ def _begun(case: Case) -> Iterator[Slot]:
     for key, (began, ended) in {**case.progress.done, **case.progress.running}.items():
         if key in case.steps:
             ends = max(ended, case.now) if key in case.progress.running else ended
-            slot = Slot(key, began, ends, way=case.progress.ways.get(key, ""))
+            breaks = tuple(_broken_off_before(case, key, began, ended))
+            slot = Slot(key, began, ends, way=case.progress.ways.get(key, ""), breaks=breaks)
             oven = case.progress.ovens.get(key, first) if case.setting_in(slot) else None
             yield replace(slot, oven=oven)
+
+
+def _broken_off_before(
+    case: Case, key: str, began: float, ended: float
+) -> Iterator[tuple[float, float]]:
+    """The breaks of a step that is over, as they were last planned."""
+    slot = case.last.slots.get(key) if case.last and key in case.progress.done else None
+    for since, until in slot.breaks if slot else ():
+        if began < since and until < ended:
+            yield since, until
 
 
 def _steps(case: Case, plan: Plan) -> Iterator[Slot]:

@@ -100,8 +100,11 @@ def test_no_microphone_is_said_once_and_typing_goes_on(monkeypatch):
     monkeypatch.setattr(voice_module, "choose_speaker", lambda *_: (None, "I print only"))
     with running_cook() as running:
         messages = told(running)
-        with Voice(running, no_microphone, lambda pcm, rate: None, lambda menu: Ear()) as voice:
-            voice._threads[1].join(PATIENCE_S)
+        with Voice(running, no_microphone, lambda pcm, rate: None, lambda menu: Ear()):
+            until = time.monotonic() + PATIENCE_S
+            while not any("cannot listen" in message.shown for message in list(messages)):
+                assert time.monotonic() < until
+                time.sleep(0.01)
             assert running.say("what now").spoken
     notices = [message.shown for message in messages if message.kind == "notice"]
     assert sorted(notices) == [

@@ -113,8 +113,12 @@ def as_planned(
         gate = steps[slot.key].gate
         if gate and gate.moment == "start":
             told.append((slot.start_at, 1, Event(slot.start_at, "gate_seen", slot.key)))
-        length_s = slot.end_at - slot.start_at
+        still_s = sum(until - since for since, until in slot.breaks)
+        length_s = slot.end_at - slot.start_at - still_s
         told.append((slot.start_at, 2, Event(slot.start_at, "began", slot.key, length_s)))
+        for since, until in slot.breaks:
+            told.append((since, 0, Event(since, "put_down", slot.key)))
+            told.append((until, 2, Event(until, "taken_up", slot.key)))
         told.append((slot.end_at, 0, Event(slot.end_at, "finished", slot.key)))
     for at, _, event in sorted(told, key=lambda one: one[:2]):
         if at <= now:
@@ -122,11 +126,14 @@ def as_planned(
 
 
 def _broken(view: View, made: Timetable, last: Timetable) -> int:
-    """Rules that the timetable breaks without telling so in `missed`."""
+    """Rules that the timetable breaks without telling so in `missed`, by a step still to begin:
+    what clashes among those that have begun was so before."""
     so_far = progress(view.steps, view.state, view.now, last)
     kitchen = kitchen_now(view.kitchen, view.state)
     found = timetable_violations(with_extras(view.menu, view.state), kitchen, made, so_far)
-    return max(0, len(found) - len(made.missed))
+    ahead = {key for key, standing in view.state.steps.items() if standing.status == "waiting"}
+    broken = [told for told in found if any(f"“{key}”" in told for key in ahead)]
+    return max(0, len(broken) - len(made.missed))
 
 
 # --- what can happen ----------------------------------------------------------------------------
