@@ -74,7 +74,7 @@ class Conversation:
                 return Reply("")
             return self._finish(ask, emergency(ask, scene), scene)
         ask = _gate(ask, scene) or ask
-        if not _heard(ask, heard_confidence, addressed, self.asks):
+        if not for_us(ask, heard_confidence, addressed=addressed, asked=self.asks):
             self.heard = None
             return Reply("Sorry, I did not hear that." if addressed else "")
         ask = self._settle_question(ask) or self._follow_up(ask) or ask
@@ -164,7 +164,7 @@ def _gate(ask: Understood, scene: Scene) -> Understood | None:
     return replace(ask, intent="report_gate", confidence=1.0, refs=(named,), by="exact")
 
 
-def _heard(ask: Understood, confidence: float, addressed: bool, asked: bool) -> bool:
+def for_us(ask: Understood, confidence: float, *, addressed: bool, asked: bool) -> bool:
     """Whether words heard with this confidence are for us.
 
     addressed: they are, if any were. asked: we wait for an answer, in whatever words.

@@ -98,7 +98,7 @@ def scored(
         by_menu[line.get("menu") or USUAL_MENU].append((number, line))
     for name, numbered in by_menu.items():
         menu = wiring.menu_named([name])
-        ear = wiring.recogniser(menu, "sphinx")
+        ear = wiring.recogniser(menu, None)
         with wiring.understanding(menu) as understand:
             for number, line in numbered:
                 noise = noises[list(noises)[number % len(noises)]]
@@ -130,7 +130,7 @@ def understood(finals: list[Heard], understand: Understand) -> Iterator[Understo
     """What is meant by what was heard well enough to be for us, as in a conversation."""
     for final in finals:
         meant = understand(final.text)
-        if conversation._heard(meant, final.confidence):
+        if conversation.for_us(meant, final.confidence, addressed=False, asked=False):
             yield meant
 
 
