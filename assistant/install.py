@@ -54,7 +54,7 @@ INTENTS = Environment(
     ("3.10",),
     "the intent server needs Python 3.10: type “uv python install 3.10” or “pyenv install 3.10”",
 )
-RUNTIME = Part("the assistant", KITCHEN, "assistant/requirements.txt", 0.6)
+RUNTIME = Part("the assistant", KITCHEN, "assistant/requirements.txt", 0.7)
 TESTS = Part("the tests' own packages", KITCHEN, "tests/requirements.txt", 0.4)
 RASA = Part("the intent server", INTENTS, "domain/intents/requirements.txt", 2.7)
 SPARE_GIGABYTES = 0.5  # for what is unpacked on the way
