@@ -14,8 +14,9 @@ from pathlib import Path
 import yaml
 
 from assistant.phrasebook import Example, PhraseBook, Span
+from domain.aloud import UNITS
 from domain.menu import Menu
-from domain.phrasing import number_spoken
+from domain.phrasing import counted, number_spoken
 
 AMOUNTS_FILE = Path(__file__).parents[1] / "domain" / "spoken_amounts.yaml"
 
@@ -53,13 +54,9 @@ _VOWEL = re.compile(r"[aei]|o(?!ne\b)|u(?!ni|se)|hour")
 _AFTER_ARTICLE = re.compile(r"\ban? $", re.IGNORECASE)
 # How units that are typed short are said: these after a figure, and the longer ones anywhere.
 _SHORT = {
-    **{"g": "grams", "kg": "kilograms", "kgs": "kilograms", "mg": "milligrams", "l": "litres"},
-    **{"ml": "millilitres", "cl": "centilitres", "dl": "decilitres", "oz": "ounces"},
-    **{"lb": "pounds", "lbs": "pounds", "tsp": "teaspoons", "tsps": "teaspoons"},
-    **{"tbsp": "tablespoons", "tbsps": "tablespoons", "cm": "centimetres", "mm": "millimetres"},
+    **{s: counted(u, 2) for s, u in UNITS.items() if s.islower() and not s.startswith(u)},
     **{"c": "celsius", "f": "fahrenheit", "°c": "degrees celsius", "°f": "degrees fahrenheit"},
-    **{"h": "hours", "hr": "hours", "hrs": "hours", "min": "minutes", "mins": "minutes"},
-    **{"sec": "seconds", "secs": "seconds", "°": "degrees"},
+    "°": "degrees",
 }
 _UNIT = re.compile(
     rf"(?<=[\d¼-¾⅐-⅞]) ?({'|'.join(sorted(_SHORT, reverse=True))})(?![^\W_])"

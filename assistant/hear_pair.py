@@ -7,6 +7,7 @@ PocketSphinx heard.
 """
 
 from collections.abc import Sequence
+from functools import cache
 from math import exp, sqrt
 
 import numpy as np
@@ -39,7 +40,7 @@ class Pair:
     """A second opinion on what PocketSphinx heard."""
 
     def __init__(self, model: LanguageModel) -> None:
-        network = Moonshine()
+        network = _network()
         self._search = Search(network, Spellings(Ngrams(model.arpa), network.tokens))
 
     def __call__(self, sound: NDArray[np.float32], told: Told) -> Heard:
@@ -56,6 +57,13 @@ class Pair:
         if alone > sure:
             return Heard(told.text, alone, final=True)
         return Heard(" ".join(best.words), sure, final=True)
+
+
+@cache
+def _network() -> Moonshine:
+    """The one network of this process: a menu that changes has a new language model, not a new one
+    of these, which takes half a second and 200 MB."""
+    return Moonshine()
 
 
 def differing(sentence: Sentence, first: Sequence[str]) -> int:

@@ -5,7 +5,6 @@ that went in.
 """
 
 import hashlib
-import tempfile
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -22,6 +21,7 @@ from assistant.spelling import Speller
 from assistant.trigram import arpa
 from domain.errors import KitchenError
 from domain.menu import Menu
+from domain.whole_file import write_whole
 
 # The modules that decide what a model is.
 _CODE = ["arpabet", "drawing", "language_model", "pronounce", "published", "spelling", "trigram"]
@@ -66,14 +66,13 @@ def compile_model(
     files = [folder / f"{key}.{kind}" for kind in ("arpa", "dict", "txt")]
     model = LanguageModel(key, *files)
     if not all(file.exists() for file in files):
-        folder.mkdir(parents=True, exist_ok=True)
         drawn = sentences(book, menu, called=called, stops=stops)
         lines = [*dictionary({w for s in drawn for w in s.split()})]
         if not lines:
             raise KitchenError("no word of the phrase book can be pronounced; write it in English")
-        _store(model.drawn, "\n".join(drawn))
-        _store(model.words, "".join(lines))
-        _store(model.arpa, "".join(arpa(drawn)))
+        write_whole(model.drawn, "\n".join(drawn).encode())
+        write_whole(model.words, "".join(lines).encode())
+        write_whole(model.arpa, "".join(arpa(drawn)).encode())
     return model
 
 
@@ -128,12 +127,3 @@ def _key(book: PhraseBook, menu: Menu | None, called: str, stops: float) -> str:
         Path(__file__).with_name(f"{name}.py").read_bytes() for name in _CODE
     )
     return hashlib.sha256(repr(parts).encode() + code).hexdigest()[:16]
-
-
-def _store(path: Path, text: str) -> None:
-    """Write the file whole or not at all, for another process may be reading or writing it."""
-    with tempfile.NamedTemporaryFile(
-        "w", encoding="utf-8", dir=path.parent, delete=False
-    ) as unfinished:
-        unfinished.write(text)
-    Path(unfinished.name).replace(path)

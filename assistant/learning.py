@@ -4,8 +4,6 @@ Actual times are nowhere but in the journals; deleting those forgets them. What 
 kept in the cook's own folder, and nothing is ever planned with that was not.
 """
 
-import os
-import tempfile
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -16,6 +14,7 @@ from assistant.journal import Journal
 from domain.errors import FileProblem
 from domain.menu import Menu
 from domain.settings import own_folder
+from domain.whole_file import write_whole
 from scheduling.learned import Cooked, Offer, cooked, with_learned
 from scheduling.learned import offers as offers_from
 
@@ -143,16 +142,6 @@ def _keep(kept: tuple[Offer, ...], path: Path | None) -> None:
     """Write the file whole or not at all."""
     path = path or accepted_file()
     try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        handle, name = tempfile.mkstemp(dir=path.parent, prefix=".learned-", suffix=".json")
-        try:
-            with os.fdopen(handle, "wb") as file:
-                file.write(_OFFERS.dump_json(kept, indent=2))
-                file.flush()
-                os.fsync(file.fileno())
-            Path(name).replace(path)
-        except OSError:
-            Path(name).unlink(missing_ok=True)
-            raise
+        write_whole(path, _OFFERS.dump_json(kept, indent=2))
     except OSError as error:
         raise FileProblem(str(path), 0, "", "cannot be written", "see to the disk") from error

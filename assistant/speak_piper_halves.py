@@ -8,8 +8,6 @@ with so many frames around them, are the very sound of the whole.
 """
 
 import hashlib
-import os
-import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -20,6 +18,7 @@ import platformdirs
 from numpy.typing import NDArray
 
 from domain.errors import KitchenError
+from domain.whole_file import write_whole
 
 _REACH = 10  # measured on the medium voices: with 10 frames the same to 1e-6, with 8 to 1e-3
 _DECODER = "/dec/"  # how the nodes of the decoder begin in every voice that Piper exports
@@ -85,18 +84,9 @@ def cut_once(voice: Path) -> tuple[Path, Path]:
     folder = platformdirs.user_cache_path("hobside")
     halves = folder / f"voice-{digest}-front.onnx", folder / f"voice-{digest}-decoder.onnx"
     if not all(half.is_file() for half in halves):
-        folder.mkdir(parents=True, exist_ok=True)
         for half, made in zip(halves, _cut(voice), strict=True):
-            _write(half, made)
+            write_whole(half, made)
     return halves
-
-
-def _write(path: Path, content: bytes) -> None:
-    """Whole or not at all."""
-    handle, name = tempfile.mkstemp(dir=path.parent, prefix=".voice-")
-    with os.fdopen(handle, "wb") as file:
-        file.write(content)
-    Path(name).replace(path)
 
 
 def _cut(voice: Path) -> tuple[bytes, bytes]:

@@ -14,7 +14,8 @@ from domain.phrasing import clock_spoken, counted, degrees_briefly, exactly_spok
 
 English = Literal["uk", "us"]
 
-_UNITS = {
+# Short forms of units as they are written, beside the unit of `domain.units`.
+UNITS = {
     "fl oz": "fluid_ounce", "floz": "fluid_ounce",
     "kg": "kilogram", "g": "gram", "gr": "gram", "mg": "milligram",
     "l": "litre", "L": "litre", "ml": "millilitre", "mL": "millilitre", "cl": "centilitre",
@@ -66,13 +67,13 @@ _ORDINAL = re.compile(r"\b(\d{1,3})(?:st|nd|rd|th)\b")
 _DIALLED = re.compile(r"\b(?:call|dial|phone)(?: (?:or )?\d[\d ]*\d)+", re.I)
 _YEAR = re.compile(rf"\b({_MONTHS}) (\d\d)(\d\d)\b")
 _CODE = re.compile(r"(?<![\w.,])\d{7,}(?![\w])|(?<=[A-Z] )\d{4,}\b")
-_TIMES = re.compile(rf"({_NUMBER})\s?[x×]\s?(?={_NUMBER}\s?(?:{_either(_UNITS)})[ -]{_HOLDERS})")
+_TIMES = re.compile(rf"({_NUMBER})\s?[x×]\s?(?={_NUMBER}\s?(?:{_either(UNITS)})[ -]{_HOLDERS})")
 _BY = re.compile(r"(?<=[\d\w])\s?[x×]\s?(?=\d)")
 _MINUS = re.compile(r"(?<![\w)/.,])[-−–](?=\d)")
 _SPAN = rf"({_NUMBER})(?:(?:{_HYPHENS}| to )({_NUMBER}))?"
 _WITH_SCALE = re.compile(rf"{_SPAN}\s?({_either(_SCALES)})(?![A-Za-z])")
 _WITH_UNIT = re.compile(
-    rf"{_SPAN}[\s-]?({_either(_UNITS)})(?!\w)(?:\.(?=\s?[a-z]))?([ -]{_HOLDERS}s?\b)?"
+    rf"{_SPAN}[\s-]?({_either(UNITS)})(?!\w)(?:\.(?=\s?[a-z]))?([ -]{_HOLDERS}s?\b)?"
 )
 _OVEN = re.compile(r"(?<= (?:to|at) )([1-3]\d[05])(?![\d.,]*\d|\s?[\w°%])")
 _BARE = re.compile(_SPAN)
@@ -150,7 +151,7 @@ def _value(number: str) -> float | None:
 
 def _amount(found: re.Match[str]) -> str:
     """ "400 g" in words; before what holds it in one: "four hundred gram tins"."""
-    unit, holder = _UNITS[found[3]], found[4] or ""
+    unit, holder = UNITS[found[3]], found[4] or ""
     low, high = _value(found[1]), _value(found[2]) if found[2] else None
     if low is None:
         return f"{_digits(found[1])} {_unit_word(found[3], 2.0)}{holder}"
@@ -160,7 +161,7 @@ def _amount(found: re.Match[str]) -> str:
 
 
 def _unit_word(short: str, value: float) -> str:
-    known = _UNITS.get(short) or _UNITS[short.lower()]
+    known = UNITS.get(short) or UNITS[short.lower()]
     return counted(known, value)
 
 

@@ -1,9 +1,7 @@
 """The cook's own settings: one frozen value, one documented YAML file."""
 
 import json
-import os
 import re
-import tempfile
 from collections.abc import Callable
 from dataclasses import dataclass, fields
 from pathlib import Path
@@ -13,6 +11,7 @@ import platformdirs
 
 from domain.ingredients import allergen_index, allergens, shows
 from domain.kitchen import UnitSystem
+from domain.whole_file import write_whole
 from domain.written import UNIT_SYSTEMS
 from domain.yamlfile import Entry, parse, read, suggestion
 
@@ -71,17 +70,7 @@ def save_settings(settings: Settings, path: Path | None = None) -> None:
     path = path or own_folder() / "settings.yaml"
     text = documented(settings)
     settings_of(parse(text, str(path)))  # what could not be read back is not written
-    path.parent.mkdir(parents=True, exist_ok=True)
-    handle, name = tempfile.mkstemp(dir=path.parent, prefix=".settings-", suffix=".yaml")
-    try:
-        with os.fdopen(handle, "w", encoding="utf-8") as file:
-            file.write(text)
-            file.flush()
-            os.fsync(file.fileno())
-        Path(name).replace(path)
-    except OSError:
-        Path(name).unlink(missing_ok=True)
-        raise
+    write_whole(path, text.encode())
 
 
 def documented(settings: Settings) -> str:

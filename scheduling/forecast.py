@@ -1,6 +1,5 @@
 """Shall we make it? The chance of service in time, told by cooking the plan many times over."""
 
-from bisect import bisect_right
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
@@ -35,10 +34,6 @@ class Forecast:
     low_at: float
     high_at: float
     decided_by: tuple[tuple[str, float], ...] = ()
-
-    def chance_by(self, at: float) -> float:
-        """The chance, 0 to 1, that we eat at this moment or before."""
-        return bisect_right(self.services, at) / len(self.services)
 
 
 def forecast(view: View, runs: int = 1000, seed: int = 0) -> Forecast:

@@ -1,10 +1,12 @@
-"""Folders of their own for tests that run whole commands."""
+"""Folders of their own for tests that run whole commands, and a small phrase book."""
 
 import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
+
+from assistant.phrasebook import PhraseBook, read_phrase_book
 
 
 @pytest.fixture
@@ -27,3 +29,32 @@ def wall_clock(monkeypatch: pytest.MonkeyPatch) -> Iterator[Callable[[str], None
     yield set_to
     monkeypatch.undo()
     time.tzset()
+
+
+_BOOK = """
+version: "3.1"
+nlu:
+- intent: report_done
+  examples: |
+    - done
+    - the [rice](thing) is done
+- intent: convert
+  examples: |
+    - convert [400 g](mass) to [ounces](unit)
+    - set a [ten minute](duration) timer
+- intent: order
+  examples: |
+    - a [large](size) coffee
+    - 2 coffees
+- lookup: size
+  examples: |
+    - small
+    - extra large
+"""
+
+
+@pytest.fixture
+def small_book(tmp_path: Path) -> PhraseBook:
+    file = tmp_path / "book.yml"
+    file.write_text(_BOOK)
+    return read_phrase_book(file)

@@ -11,6 +11,7 @@ from domain.menu import Dish, Duration, Follow, Gate, Menu, Step, Use
 from scheduling.clock import SimulatedClock
 from scheduling.events import Event
 from scheduling.live_schedule import LiveSchedule, MemoryStore
+from scheduling.view import View
 
 NOON = 1_700_000_000.0
 
@@ -331,27 +332,26 @@ def test_no_plan_any_more_is_said_once() -> None:
     assert "ring" in stuck[0].spoken
 
 
-def test_after_a_restart_old_beginnings_are_no_news() -> None:
+def begun_by_the_clock() -> View:
     session = Session()
     session.tell("began", "millet/toast the millet")
     view = session.live.snapshot()
     standing = replace(view.state.steps["millet/toast the millet"], began_by="clock")
-    state = replace(view.state, steps={**view.state.steps, "millet/toast the millet": standing})
-    assert keys(calls(replace(view, state=state), {})) == ["begin:millet/toast the millet"]
+    steps = {**view.state.steps, "millet/toast the millet": standing}
+    return replace(view, state=replace(view.state, steps=steps))
+
+
+def test_after_a_restart_old_beginnings_are_no_news() -> None:
+    view = begun_by_the_clock()
+    assert keys(calls(view, {})) == ["begin:millet/toast the millet"]
     assert not [
-        call
-        for call in calls(replace(view, state=state, now=NOON + 900), {})
-        if call.key.startswith("begin")
+        call for call in calls(replace(view, now=NOON + 900), {}) if call.key.startswith("begin")
     ]
 
 
 def test_what_began_while_the_cook_wanted_quiet_is_news_afterwards_however_old() -> None:
-    session = Session()
-    session.tell("began", "millet/toast the millet")
-    view = session.live.snapshot()
-    standing = replace(view.state.steps["millet/toast the millet"], began_by="clock")
-    state = replace(view.state, steps={**view.state.steps, "millet/toast the millet": standing})
-    later = replace(view, state=state, now=NOON + 900)
+    view = begun_by_the_clock()
+    later = replace(view, now=NOON + 900)
     assert "begin:millet/toast the millet" in keys(calls(later, {}, hushed_at=NOON - 1))
     assert "begin:millet/toast the millet" not in keys(calls(later, {}, hushed_at=NOON + 1))
 

@@ -11,42 +11,14 @@ from assistant.drawing import Amounts, gate_words, sentences, spoken, step_words
 from assistant.phrasebook import read_phrase_book
 from domain.cookbook import load_menu
 
-BOOK = """
-version: "3.1"
-nlu:
-- intent: report_done
-  examples: |
-    - done
-    - the [rice](thing) is done
-- intent: convert
-  examples: |
-    - convert [400 g](mass) to [ounces](unit)
-    - set a [ten minute](duration) timer
-- intent: order
-  examples: |
-    - a [large](size) coffee
-    - 2 coffees
-- lookup: size
-  examples: |
-    - small
-    - extra large
-"""
-
-
-@pytest.fixture
-def book(tmp_path):
-    file = tmp_path / "book.yml"
-    file.write_text(BOOK)
-    return read_phrase_book(file)
-
 
 @pytest.fixture(scope="module")
 def menu():
     return load_menu("harbour-supper")
 
 
-def test_examples_are_drawn_with_other_words_in_their_places(book, menu):
-    drawn = sentences(book, menu, count=2000)
+def test_examples_are_drawn_with_other_words_in_their_places(small_book, menu):
+    drawn = sentences(small_book, menu, count=2000)
     assert drawn.count("done") > 100
     assert {"a small coffee", "an extra large coffee"} <= set(drawn)
     things = {m[1] for s in drawn if (m := re.fullmatch("the (.+) is done", s))}
@@ -55,18 +27,18 @@ def test_examples_are_drawn_with_other_words_in_their_places(book, menu):
     assert len(amounts) > 100
 
 
-def test_an_amount_after_an_article_is_an_attribute(book):
-    said = {s for s in sentences(book, count=3000) if s.endswith("timer")}
+def test_an_amount_after_an_article_is_an_attribute(small_book):
+    said = {s for s in sentences(small_book, count=3000) if s.endswith("timer")}
     assert "set a ten minute timer" in said
     assert not [s for s in said if re.search(r"set an? (an?|half)\b|minutes|hours", s)]
 
 
-def test_figures_are_never_in_the_model(book):
-    assert not [s for s in sentences(book) if re.search(r"\d|\bg\b", s)]
+def test_figures_are_never_in_the_model(small_book):
+    assert not [s for s in sentences(small_book) if re.search(r"\d|\bg\b", s)]
 
 
-def test_gates_and_steps_can_be_said(book, menu):
-    drawn = set(sentences(book, menu))
+def test_gates_and_steps_can_be_said(small_book, menu):
+    drawn = set(sentences(small_book, menu))
     assert set(gate_words(menu)) <= drawn
     assert {f"can i {step}" for step in step_words(menu)} <= drawn
 
@@ -146,9 +118,9 @@ def test_an_entity_is_an_amount_when_it_is_said_as_one(tmp_path):
     assert len({said for said in drawn if said.startswith("wait")}) > 50
 
 
-def test_our_name_may_be_said_alone_and_before_a_command(book):
-    drawn = sentences(book, count=2000, called="Hobside")
+def test_our_name_may_be_said_alone_and_before_a_command(small_book):
+    drawn = sentences(small_book, count=2000, called="Hobside")
     assert "hobside" in drawn
     assert "hobside done" in drawn
     unnamed = [s for s in drawn if not s.startswith("hobside")]
-    assert len(unnamed) == len(sentences(book, count=2000))
+    assert len(unnamed) == len(sentences(small_book, count=2000))
