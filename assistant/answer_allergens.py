@@ -171,7 +171,8 @@ def _one_allergen(
     often = _distinct(line for name in names for line in _where(name, lines, "check", scene))
     shown = [name for name in names if _where(name, lines, "contains", scene)]
     if holds:
-        sentences = [f"Yes, {joined(shown)}.", f"It is in {joined(holds)}."]
+        # No "yes" or "no": both "is there any" and "is it safe" are asked in these words.
+        sentences = [f"It contains {joined(shown)}.", f"It is in {joined(holds)}."]
     else:
         sentences = [f"Nothing in the names shows {joined(names, 'or')}."]
     often = [line for line in often if line not in holds]

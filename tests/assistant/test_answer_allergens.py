@@ -24,10 +24,16 @@ def test_the_menus_allergens_and_where_they_are():
     assert "Regulation (EU) 1169/2011, Annex II, item 8" in reply.shown
 
 
+def test_whether_it_is_safe_is_never_answered_with_yes():
+    asked = "is the pear dish safe for somebody with a walnut allergy"
+    reply = ask("allergens", asked, of_dish(asked, "pear dish", "honey-pears"))
+    assert reply.spoken.startswith("It contains tree nuts. It is in walnuts.")
+
+
 def test_one_allergen_in_one_dish():
     text = "is there dairy in the green beans"
     reply = ask("allergens", text, of_dish(text, "green beans", "green-beans"))
-    assert reply.spoken.startswith("Yes, milk. It is in butter.")
+    assert reply.spoken.startswith("It contains milk. It is in butter.")
 
 
 def test_one_that_does_not_show_is_not_called_free():
@@ -47,7 +53,7 @@ def test_a_thing_named_for_an_allergen_is_not_the_question():
     ("text", "spoken"),
     [
         ("what allergens are in mayonnaise", "Mayonnaise: eggs."),
-        ("is there gluten in soy sauce", "Yes, gluten."),
+        ("is there gluten in soy sauce", "It contains gluten."),
         ("does coconut milk have dairy in it", "Nothing in the names shows milk."),
         ("does peanut butter contain milk", "Nothing in the names shows milk."),
         ("is there wheat in buckwheat flour", "Nothing in the names shows wheat or gluten."),
@@ -103,5 +109,5 @@ def test_no_menu_is_called_safe(menu, intent):
 def test_an_allergen_that_a_step_is_named_after_is_asked_of_the_menu():
     text = "is there anything with nuts"
     reply = ask("allergens", text, named("step", "green-beans/toast the almonds", text, "nuts"))
-    assert reply.spoken.startswith("Yes, tree nuts. It is in flaked almonds and walnuts.")
+    assert reply.spoken.startswith("It contains tree nuts. It is in flaked almonds and walnuts.")
     assert "milk" not in reply.spoken
