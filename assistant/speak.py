@@ -3,11 +3,9 @@
 import logging
 import re
 import shutil
-import wave
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from importlib.util import find_spec
-from pathlib import Path
 from typing import Protocol
 
 from assistant.audio import resample
@@ -228,13 +226,3 @@ def _breathes(words: list[str], at: int) -> bool:
     counts = words[at - 1] in ("hundred", "thousand") or words[at + 1 : at + 2] in (["a"], ["an"])
     in_number = words[at] == "and" and counts
     return words[at] in _BREATH and not in_number and len(words) - at >= _LEAST_WORDS
-
-
-def say_to_wav(speaker: Speaker, sentence: str, path: Path) -> None:
-    """Write the sentence, spoken, to a WAV file (mono, 16-bit, `speaker.rate_hz`)."""
-    with wave.open(str(path), "wb") as sound:
-        sound.setnchannels(1)
-        sound.setsampwidth(2)
-        sound.setframerate(speaker.rate_hz)
-        for pcm in speaker.say(sentence):
-            sound.writeframes(pcm)

@@ -1,7 +1,6 @@
 """Real voices, on short sentences."""
 
 import shutil
-import wave
 from pathlib import Path
 
 import numpy as np
@@ -10,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from assistant import speak
-from assistant.speak import Speaker, Voice, choose_speaker, clauses, say_to_wav
+from assistant.speak import Speaker, Voice, choose_speaker, clauses
 from assistant.speak_espeak import EspeakSpeaker
 from assistant.speak_flite import FliteSpeaker
 from assistant.speak_piper import PiperSpeaker
@@ -117,13 +116,6 @@ def test_both_engines_speak_in_one_process(piper: PiperSpeaker) -> None:
 
 def test_nothing_to_say_is_no_sound(piper: PiperSpeaker) -> None:
     assert list(piper.say("")) == list(EspeakSpeaker().say("  ")) == []
-
-
-def test_a_wav_file_holds_the_sentence(tmp_path: Path) -> None:
-    say_to_wav(EspeakSpeaker(), _SENTENCE, tmp_path / "said.wav")
-    with wave.open(str(tmp_path / "said.wav")) as sound:
-        assert (sound.getnchannels(), sound.getsampwidth()) == (1, 2)
-        assert 0.5 < sound.getnframes() / sound.getframerate() < 4
 
 
 def test_a_voice_file_without_its_settings_is_told(tmp_path: Path) -> None:

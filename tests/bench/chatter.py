@@ -1,4 +1,4 @@
-"""Speech that is not meant for us, and the noises of a kitchen, for `tests.bench.listening`.
+"""Voices fixed before anything was measured, speech that is not meant for us, a kitchen's noise.
 
 The speech is synthesised by the voices fixed below. Its text is the prose of the language
 reference that comes with Python (`pydoc_data.topics`, under the licence of Python): it is not
@@ -13,11 +13,12 @@ from pydoc_data.topics import topics
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.audio import RATE_HZ, from_pcm, resample
+from assistant.audio import from_pcm, resample
 from assistant.speak import Speaker
 from assistant.speak_espeak import EspeakSpeaker
 from assistant.speak_flite import FliteSpeaker
 from assistant.speak_piper import PiperSpeaker
+from tests.bench.kitchen_noise import NOISES
 
 Sound = NDArray[np.float32]
 
@@ -61,29 +62,6 @@ def loudness(sound: Sound) -> float:
 
 
 def kitchen(seconds: float, seed: int) -> Sound:
-    """An extractor's hum, a sizzle that comes and goes, a tap, clatter; about -36 dB of full."""
-    chance = np.random.default_rng(seed)
-    size = int(seconds * RATE_HZ)
-    at = np.arange(size) / RATE_HZ
-    hum = sum(np.sin(2 * np.pi * 50 * k * at + k) / k for k in (1, 2, 3, 4, 6)) * 0.3
-    white = chance.normal(size=size)
-    hiss = np.diff(white, prepend=0.0) * (1 + np.sin(2 * np.pi * at / 11)) * 0.5
-    tap = _smooth(white) * (np.sin(2 * np.pi * at / 17) > 0.6) * 3
-    noise = hum + hiss + tap + _clatter(size, chance)
+    """All of a kitchen's noises at once, alike in strength; about -36 dB of full scale."""
+    noise = sum(make(seconds, seed) for make in NOISES.values())
     return np.asarray(noise * 0.016 / np.sqrt(np.mean(noise**2)), np.float32)
-
-
-def _smooth(white: NDArray[np.float64]) -> NDArray[np.float64]:
-    return np.convolve(white, np.ones(6) / 6, "same")
-
-
-def _clatter(size: int, chance: np.random.Generator) -> NDArray[np.float64]:
-    """A dozen blows a minute on pans that ring."""
-    noise = np.zeros(size)
-    for _ in range(max(1, size * 12 // (60 * RATE_HZ))):
-        ring = np.arange(RATE_HZ // 4) / RATE_HZ
-        pitches = chance.uniform(700, 5000, 4)
-        blow = sum(np.sin(2 * np.pi * hz * ring) for hz in pitches) * np.exp(-ring * 25) * 4
-        start = int(chance.integers(0, max(1, size - len(blow))))
-        noise[start : start + len(blow)] += blow[: size - start]
-    return noise

@@ -13,7 +13,6 @@ back being wrong; of what is out of scope the share is told that nothing is done
 import argparse
 from collections import defaultdict
 from collections.abc import Callable, Iterator
-from functools import partial
 from typing import Any
 
 import numpy as np
@@ -24,24 +23,11 @@ from assistant.audio import RATE_HZ, from_pcm, resample
 from assistant.hear import Heard, Recogniser
 from assistant.meaning import Understood
 from assistant.speak import Speaker
-from assistant.speak_espeak import EspeakSpeaker
-from assistant.speak_flite import FliteSpeaker
-from assistant.speak_piper import PiperSpeaker
+from tests.bench.chatter import VOICES
 from tests.bench.kitchen_noise import NOISES
 from tests.bench.understanding import amounts_right, intent_right, lines
 from tests.bench.voice import heard, mixed
 
-# Fixed before anything was measured.
-VOICES: dict[str, Callable[[], Speaker]] = {
-    "eSpeak NG en-us": partial(EspeakSpeaker, "en-us"),
-    "eSpeak NG en-gb": partial(EspeakSpeaker, "en-gb"),
-    "eSpeak NG en-gb-scotland": partial(EspeakSpeaker, "en-gb-scotland"),
-    "eSpeak NG en-us+f3": partial(EspeakSpeaker, "en-us+f3"),
-    "flite slt": partial(FliteSpeaker, "slt"),
-    "flite rms": partial(FliteSpeaker, "rms"),
-    "flite awb": partial(FliteSpeaker, "awb"),
-    "Piper joe": PiperSpeaker,
-}
 SNR_DB = (None, 20, 10)
 USUAL_MENU = "harbour-supper"
 _AROUND_S = 0.6
