@@ -34,7 +34,7 @@ _SCALES = {
 }  # fmt: skip
 _SHORT = {
     "e.g.": "for example", "i.e.": "that is", "approx.": "about", "approx": "about",
-    "etc.": "and so on", "vs.": "against", "vs": "against", "max.": "at most", "c.": "about",
+    "etc.": "and so on", "vs.": "against", "vs": "against", "max.": "at most",
     "ok": "okay", "w/o": "without", "w/": "with", "and/or": "or",
 }  # fmt: skip
 _SIGNS = {
@@ -82,6 +82,7 @@ _LONE_UNIT = re.compile(
 )
 _SHORTENED = re.compile(rf"(?<!\w)(?:{_either(_SHORT)})(?!\w)", re.I)
 _CAPITALS = re.compile(r"\b[A-Z]{2,}\b")
+_CIRCA = re.compile(r"\bc\.\s?(?=\d)")
 _US_AND = re.compile(r"\b(hundred|thousand|million) and (?=(?:[a-z]+(?:teen|ty)|one|two|three|"
                      r"four|five|six|seven|eight|nine|ten|eleven|twelve)\b)")  # fmt: skip
 _US_HALF_PAST = re.compile(r"\bhalf past ([a-z]+)\b")
@@ -96,16 +97,17 @@ def aloud(text: str, english: English = "uk") -> str:
     text = _numbers(unicodedata.normalize("NFKC", _FRACTION.sub(_as_figures, text)))
     text = _LONE_UNIT.sub(lambda found: _unit_word(found[1], 2.0), text)
     text = _SHORTENED.sub(lambda found: _SHORT[found[0].lower()], text)
-    text = _CAPITALS.sub(lambda found: " ".join(found[0]), text)
     text = "".join(_SIGNS.get(character, character) for character in text)
     text = "".join(c if _sayable(c) else " " for c in text)
+    text = _tidy(_CAPITALS.sub(lambda found: " ".join(found[0]), text))
     if english == "us":
         text = _US_HALF_PAST.sub(r"\1 thirty", _US_AND.sub(r"\1 ", text))
-    return _tidy(text)
+    return text
 
 
 def _numbers(text: str) -> str:
     """Every figure in words, the most telling surroundings first."""
+    text = _CIRCA.sub("about ", text)
     text = _CLOCK.sub(lambda found: clock_spoken(time(int(found[1]), int(found[2]))), text)
     text = _ORDINAL.sub(lambda found: _ordinal(int(found[1])), text)
     text = _DIALLED.sub(lambda found: _digits(found[0]), text)
@@ -192,5 +194,5 @@ def _tidy(text: str) -> str:
     """One space, one stop; no hyphen or apostrophe but within a word."""
     text = re.sub(r"(?<![^\W\d_])['-]+|['-]+(?![^\W\d_])", " ", text)
     text = re.sub(r"\s+([.,;:!?])", r"\1", " ".join(text.split()))
-    text = re.sub(r"[,;:]+(?=[.,;:!?])|(?<=[.!?])[,;:.]+", "", text)
+    text = re.sub(r"(?<=[.!?])[,;:.]+|[,;:]+(?=[.,;:!?])", "", text)
     return text.lstrip(" .,;:!?-'")

@@ -51,6 +51,8 @@ from domain.aloud import aloud
         ("SR28, NDB 20444", "S R twenty-eight, N D B two zero four four four"),
         ("USDA FSIS", "U S D A F S I S"),
         ("salt & pepper", "salt and pepper"),
+        ("c. 400 g", "about four hundred grams"),
+        ("with vitamin C.", "with vitamin C."),
         ("e.g. a few tbsp. oil", "for example a few tablespoons oil"),
         ("“flat-roast-chicken/check it”", "flat-roast-chicken or check it"),
         ("a 9\" tin", "a nine inch tin"),
@@ -68,6 +70,7 @@ def test_said_as_a_cook_would(written: str, said: str) -> None:
     ("written", "said"),
     [
         ("half past six", "six thirty"),
+        ("2500 & 1", "two thousand five hundred one"),
         ("at 18:30", "at six thirty"),
         ("350 g", "three hundred fifty grams"),
         ("two hundred and the pan", "two hundred and the pan"),
@@ -78,7 +81,7 @@ def test_american_forms(written: str, said: str) -> None:
     assert aloud(written, "us") == said
 
 
-_PIECES = st.one_of(
+_WRITTEN = st.one_of(
     st.integers(0, 10**7).map(str),
     st.floats(0, 5000).map(lambda value: f"{value:.2f}"),
     st.sampled_from(
@@ -86,14 +89,20 @@ _PIECES = st.one_of(
          "(", ")", ":", ".", ",", "tins", "min", "h", "s", "oz", "lb", "19:05", "7th", "gas mark",
          "“", "USDA", "Call", "NDB", "²", "٣", "Ⅳ", "1/2", "3/0", "é", "→", "&", "\u202e", "to"]
     ),
-    st.text(max_size=4),
 )  # fmt: skip
+_GAPS = st.sampled_from(["", " "])
 
 
-@given(st.lists(st.tuples(_PIECES, st.sampled_from(["", " "])), max_size=12))
+@given(st.lists(st.tuples(_WRITTEN | st.text(max_size=4), _GAPS), max_size=12))
 def test_no_figure_and_no_sign_is_ever_left(pieces: list[tuple[str, str]]) -> None:
     for english in ("uk", "us"):
         said = aloud("".join(piece + gap for piece, gap in pieces), english)
         signs = {c for c in said if unicodedata.category(c)[0] not in "LM"}
         assert signs <= set(" -'.,;:!?"), said
+
+
+@given(st.lists(st.tuples(_WRITTEN, _GAPS), max_size=12))
+def test_what_is_in_words_stays_as_it_is(pieces: list[tuple[str, str]]) -> None:
+    for english in ("uk", "us"):
+        said = aloud("".join(piece + gap for piece, gap in pieces), english)
         assert aloud(said, english) == said
