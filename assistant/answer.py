@@ -14,6 +14,7 @@ from assistant import (
     answer_suppose,
     answer_talk,
     answer_time,
+    answer_undo,
     answer_voice,
 )
 from assistant.meaning import Understood
@@ -54,7 +55,7 @@ ANSWERS: dict[str, Answer] = {
     "report_spoilt": answer_reports.report_spoilt,
     "skip_step": answer_leaving_out.skip_step,
     "go_back": answer_reports.go_back,
-    "undo": answer_reports.undo,
+    "undo": answer_undo.undo,
     "pause_cook": answer_reports.pause_cook,
     "carry_on": answer_reports.carry_on,
     "move_service": answer_changes.move_service,

@@ -178,18 +178,6 @@ def go_back(_: Understood, scene: Scene) -> Reply:
     return Reply(f"Before this: {step.say}", more=step.more)
 
 
-def undo(_: Understood, scene: Scene) -> Reply:
-    """Take back the last thing that the cook told."""
-    told = [event for event in scene.log if event.by == "cook" and event.kind != "cook_started"]
-    if not told:
-        return Reply("There is nothing to take back.")
-    last = told[-1]
-    what = scene.live.steps[last.subject].name if last.subject in scene.live.steps else last.subject
-    words = f"{last.kind.replace('_', ' ')}{f', {what}' if what else ''}"
-    event = Event(scene.now, "undone", value=float(last.seq))
-    return Reply(f"Taken back: {words}.", events=(event,))
-
-
 def pause_cook(ask: Understood, scene: Scene) -> Reply:
     """The plan waits; what is on the heat does not. A step that is named and can be broken off
     lies still by itself, and the plan goes on without it."""

@@ -20,8 +20,8 @@ from domain.errors import KitchenError
 from domain.settings import Settings
 from scheduling.clock import Clock
 from scheduling.events import Event
-from scheduling.live import effective
 from scheduling.live_schedule import LiveSchedule
+from scheduling.log import effective
 from scheduling.view import View
 
 # "hearing": words that are being said, not yet an utterance, "" when they came to nothing;

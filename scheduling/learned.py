@@ -7,7 +7,8 @@ from statistics import median
 from domain.menu import Dish, Duration, Menu, Step
 from scheduling.batches import in_batches
 from scheduling.events import Event, State, StepState, ends_by_clock
-from scheduling.live import effective, tell
+from scheduling.live import tell
+from scheduling.log import effective
 
 # Common practice, not published figures.
 LEAST_COUNT = 3  # with fewer, one odd evening would be half of what is known

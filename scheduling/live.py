@@ -22,6 +22,7 @@ from scheduling.events import (
     planned_end,
 )
 from scheduling.hands import in_the_way, settled
+from scheduling.log import effective
 from scheduling.menu_now import CHANGES_MENU, StepsOf, added_dish, menu_now, own_steps
 from scheduling.refusals import refuse
 
@@ -34,7 +35,6 @@ __all__ = [
     "Teller",
     "Timer",
     "Told",
-    "effective",
     "ends_by_clock",
     "expected_end",
     "fold",
@@ -83,21 +83,6 @@ def initial(menu: Menu, steps: Mapping[str, Step], cooks: int = 1) -> State:
     """The state before any event."""
     fresh = {key: StepState() for key in steps}
     return State(steps=fresh, servings=menu.servings, kitchen_cooks=cooks)
-
-
-def effective(events: Iterable[Event]) -> list[Event]:
-    """The events in order of seq, each once, without "undone" ones and what they took back."""
-    ordered = sorted({event.seq: event for event in events}.values(), key=lambda e: e.seq)
-    kept: list[Event] = []
-    taken_back: set[float] = set()
-    for event in reversed(ordered):
-        if event.seq in taken_back:
-            continue
-        if event.kind == "undone" and event.value is not None:
-            taken_back.add(event.value)
-        else:
-            kept.append(event)
-    return kept[::-1]
 
 
 def tell(

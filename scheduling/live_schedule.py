@@ -17,7 +17,8 @@ from scheduling.event_store import EventStore, MemoryStore
 from scheduling.events import Event, EventKind
 from scheduling.keeping_up import STALE_S, Basis, basis_of, keeps_up, kitchen_now
 from scheduling.kept_plan import KeptPlan, read_plan
-from scheduling.live import Told, effective, refuse, tell
+from scheduling.live import Told, refuse, tell
+from scheduling.log import effective
 from scheduling.menu_now import added_dish
 from scheduling.outcome import Outcome
 from scheduling.replanning import Planner, SolvingPlanner

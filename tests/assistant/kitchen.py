@@ -13,8 +13,8 @@ from domain.cookbook import load_kitchen, load_menu
 from domain.settings import Settings
 from scheduling.clock import SimulatedClock
 from scheduling.events import Event
-from scheduling.live import effective
 from scheduling.live_schedule import LiveSchedule, MemoryStore
+from scheduling.log import effective
 from scheduling.replanning import SolvingPlanner
 
 SIX = datetime(2026, 3, 14, 18, 0).timestamp()  # a Saturday evening, six o'clock
