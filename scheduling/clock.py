@@ -1,6 +1,9 @@
 """Where the time comes from: the machine's own clock, or a simulated one."""
 
+import threading
 import time
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Protocol
@@ -72,15 +75,36 @@ class SimulatedClock:
     def __init__(self, start: float, speed: float = 0.0) -> None:
         if speed < 0:
             raise ValueError(f"speed must not be negative, not {speed}")
-        self._start = start
         self._speed = speed
-        self._since = _steady()
+        self._lock, self._holders = threading.Lock(), 0
+        # The moment it went on from, when that was, and how fast: read and written whole.
+        self._since = start, _steady(), speed
 
     def now(self) -> float:
-        return self._start + self._speed * (_steady() - self._since)
+        start, since, speed = self._since
+        return start + speed * (_steady() - since)
 
     def advance(self, seconds: float) -> None:
         """Move the clock on by this many simulated seconds, zero or more."""
         if seconds < 0:
             raise ValueError(f"a clock does not go back: {seconds} seconds")
-        self._start += seconds
+        with self._lock:
+            start, since, speed = self._since
+            self._since = start + seconds, since, speed
+
+    @contextmanager
+    def held(self) -> Iterator[None]:
+        """Have it stand still meanwhile, but for `advance`: for a wait that is no part of a cook.
+
+        Where several hold it, it goes on once the last has let go.
+        """
+        self._hold(1)
+        try:
+            yield
+        finally:
+            self._hold(-1)
+
+    def _hold(self, more: int) -> None:
+        with self._lock:
+            self._holders += more
+            self._since = self.now(), _steady(), 0.0 if self._holders else self._speed

@@ -144,6 +144,18 @@ def cook_of_lines(*options: str, lines: str = "what now\n") -> list[str]:
     return done.stdout.splitlines()
 
 
+def test_a_hurried_clock_stands_still_until_what_was_said_can_be_understood(
+    own_folders, intent_server: IntentServer
+):
+    """It takes the server seconds to come up: many minutes of a cook at sixty times its pace."""
+    lines = cook_of_lines(
+        "--clock", "18:00x60", lines="could you tell me what the time of the day is\nwhat time\n"
+    )
+    assert any("One moment" in line for line in lines)
+    assert re.fullmatch(r"It is 18:0\d\.", lines[-1])
+    assert sum(line.startswith("»") for line in lines) <= 3
+
+
 def test_a_clean_end_with_nothing_reported_is_not_carried_on(own_folders):
     for _ in range(2):
         assert cook_of_lines()[0].startswith("Cooking ")

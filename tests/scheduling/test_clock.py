@@ -58,3 +58,20 @@ def test_a_clock_does_not_go_back() -> None:
         SimulatedClock(0.0).advance(-1)
     with pytest.raises(ValueError, match="negative"):
         SimulatedClock(0.0, speed=-1)
+
+
+def test_a_held_clock_stands_still_until_the_last_has_let_go(monkeypatch) -> None:
+    steady = 50.0
+    monkeypatch.setattr(clock, "_steady", lambda: steady)
+    simulated = SimulatedClock(1000.0, speed=60)
+    steady = 51.0
+    with simulated.held():
+        with simulated.held():
+            steady = 60.0
+            assert simulated.now() == 1060.0
+        steady = 70.0
+        simulated.advance(5)
+        assert simulated.now() == 1065.0
+    assert simulated.now() == 1065.0
+    steady = 71.0
+    assert simulated.now() == 1125.0
