@@ -3,6 +3,7 @@
 Everything that listens takes `bytes` of little-endian 16-bit samples at `RATE_HZ`.
 """
 
+import stat
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -35,23 +36,38 @@ def read_chunks(path: Path) -> Iterator[bytes]:
     """Chunks of `CHUNK_MS` (the last may be shorter) of a WAV, FLAC or Ogg file of any rate.
 
     The file is read as it is consumed, so an hour of sound takes no more memory than a second.
-    Raises BadAudio for a file that is missing, empty, cut short or not sound.
+    Raises BadAudio for a file that is missing, empty, damaged or not sound; what comes before the
+    damage is yielded first. A recording shorter than its header says is read as far as it goes.
     """
-    if path.is_dir():
-        raise BadAudio(str(path), "it is a folder")
-    if not path.is_file():
-        raise BadAudio(str(path), "there is no such file")
-    if not path.stat().st_size:
-        raise BadAudio(str(path), "the file is empty")
+    _check_file(path)
+    read_s = 0.0
     try:
         with soundfile.SoundFile(str(path)) as sound:
             if not sound.frames:
                 raise BadAudio(str(path), "it holds no sound")
-            yield from rechunk(_resampled(sound))
+            for chunk in rechunk(_resampled(sound)):
+                yield chunk
+                read_s += len(chunk) / 2 / RATE_HZ
     except soundfile.LibsndfileError as error:
-        raise BadAudio(str(path), f"it is not sound that I can read ({error.error_string})") from (
-            error
-        )
+        what = f"damaged after {read_s:.0f} s" if read_s else "not sound that I can read"
+        raise BadAudio(str(path), f"it is {what} ({error.error_string})") from error
+
+
+def _check_file(path: Path) -> None:
+    """Raise BadAudio for what cannot be a sound file, in plainer words than a sound library's."""
+    try:
+        about = path.stat()
+        if stat.S_ISDIR(about.st_mode):
+            raise BadAudio(str(path), "it is a folder")
+        if not stat.S_ISREG(about.st_mode):
+            raise BadAudio(str(path), "it is no file")
+        path.open("rb").close()
+    except FileNotFoundError as error:
+        raise BadAudio(str(path), "there is no such file") from error
+    except OSError as error:
+        raise BadAudio(str(path), f"it cannot be opened ({error.strerror})") from error
+    if not about.st_size:
+        raise BadAudio(str(path), "the file is empty")
 
 
 def _resampled(sound: Any) -> Iterator[bytes]:

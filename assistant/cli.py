@@ -280,7 +280,7 @@ def _ask(options: argparse.Namespace) -> int:
 def _print_trouble(message: Message) -> None:
     """What concerns the assistant itself is no part of the answer."""
     if message.kind == "notice":
-        print(f"hobside: {message.shown}", file=sys.stderr)
+        _tell(message.shown)
 
 
 def _rehearse(options: argparse.Namespace) -> int:
@@ -297,9 +297,13 @@ def _hear(options: argparse.Namespace) -> int:
     menu = options.menu or (None if book else DEFAULT_MENU)
     model = wiring.language_model(wiring.menu_named([menu]) if menu else None, book)
     for note in (*(book.notes if book else ()), *model.notes()):
-        print(f"hobside: {note}", file=sys.stderr)
-    recogniser = wiring.recogniser_of(model, options.engine)
+        _tell(note)
+    recogniser = wiring.recogniser_of(model, options.engine, _tell)
     return _print_json(hear_line(path, recogniser) for path in options.files)
+
+
+def _tell(words: str) -> None:
+    print(f"hobside: {words}", file=sys.stderr)
 
 
 def _soundcheck(options: argparse.Namespace) -> int:

@@ -6,7 +6,7 @@ from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Protocol
 
-from assistant.audio import RATE_HZ, read_chunks
+from assistant.audio import RATE_HZ, BadAudio, read_chunks
 from assistant.language_model import LanguageModel
 from domain.errors import KitchenError
 
@@ -82,6 +82,7 @@ class FileHeard:
     """What was heard in a sound file; text "" and confidence 0 when nobody spoke.
 
     confidence: of the least certain utterance. audio_s, took_s: seconds of sound and of work.
+    error: what kept the rest of a damaged file from being heard, "" for a whole one.
     """
 
     file: str
@@ -89,19 +90,27 @@ class FileHeard:
     confidence: float
     audio_s: float
     took_s: float
+    error: str = ""
 
 
 def hear_file(path: Path, recogniser: Recogniser) -> FileHeard:
-    """All that is said in a sound file, its utterances joined. Raises BadAudio."""
+    """All that is said in a sound file, its utterances joined; what comes before a damage is kept.
+
+    Raises BadAudio for a file of which nothing can be read.
+    """
     began = time.perf_counter()
     said: list[Heard] = []
-    size = 0
+    size, trouble = 0, ""
     try:
         for chunk in read_chunks(path):
             size += len(chunk)
             heard = recogniser.feed(chunk)
             if heard is not None and heard.final:
                 said.append(heard)
+    except BadAudio as error:
+        if not size:
+            raise
+        trouble = str(error)
     finally:
         last = recogniser.finish()
     if last is not None:
@@ -112,12 +121,14 @@ def hear_file(path: Path, recogniser: Recogniser) -> FileHeard:
         round(min((heard.confidence for heard in said), default=0.0), 3),
         round(size / 2 / RATE_HZ, 3),
         round(time.perf_counter() - began, 3),
+        trouble,
     )
 
 
 def hear_line(path: Path, recogniser: Recogniser) -> dict[str, object]:
-    """`hear_file` as one JSON line's fields; {"file", "error"} when it cannot be heard."""
+    """`hear_file` as one JSON line's fields, "error" only where there was one."""
     try:
-        return asdict(hear_file(path, recogniser))
+        fields = asdict(hear_file(path, recogniser))
+        return fields if fields["error"] else {k: v for k, v in fields.items() if k != "error"}
     except KitchenError as error:
         return {"file": str(path), "error": str(error)}

@@ -4,6 +4,7 @@ from collections import deque
 from collections.abc import Callable
 from dataclasses import dataclass
 from math import exp
+from pathlib import Path
 
 import numpy as np
 import pocketsphinx
@@ -13,7 +14,8 @@ from assistant.audio import RATE_HZ, from_pcm, to_pcm
 from assistant.denoise import Denoiser, Frame, NoiseMeter
 from assistant.endpoint import LONGEST_MS, PRE_ROLL_MS, Endpointer
 from assistant.hear import Heard
-from assistant.language_model import LanguageModel
+from assistant.language_model import ACOUSTIC_MODEL, LanguageModel
+from assistant.models import installed
 
 LANGUAGE_WEIGHT = 9.5
 
@@ -59,13 +61,16 @@ class SphinxRecogniser:
 
     While somebody speaks, a quick search gives partials. At a pause the utterance is decoded
     whole, with the mean of its own features taken off, and that is what the final says; or what
-    a second opinion makes of it and of the sound.
+    a second opinion makes of it and of the sound. Raises MissingModel when the acoustic model
+    is not as it was installed.
     """
 
     def __init__(self, model: LanguageModel, second: SecondOpinion | None = None) -> None:
         self._second = second
-        self._live = _decoder(model, fwdflat=False, bestpath=False)
-        self._whole = _decoder(model, cmn="batch")
+        # Checked here: of an altered file its library would end the whole program.
+        sounds = installed(ACOUSTIC_MODEL)[0].parent
+        self._live = _decoder(model, sounds, fwdflat=False, bestpath=False)
+        self._whole = _decoder(model, sounds, cmn="batch")
         self._pink = _pink_noise(LONGEST_MS + 2 * PRE_ROLL_MS)
         self._denoise = Denoiser()
         self._meter = NoiseMeter()
@@ -174,10 +179,10 @@ def _pink_noise(length_ms: int) -> _Samples:
     return unit
 
 
-def _decoder(model: LanguageModel, **settings: object) -> pocketsphinx.Decoder:
+def _decoder(model: LanguageModel, sounds: Path, **settings: object) -> pocketsphinx.Decoder:
     return pocketsphinx.Decoder(
         pocketsphinx.Config(
-            hmm=pocketsphinx.get_model_path("en-us/en-us"),
+            hmm=str(sounds),
             lm=str(model.arpa),
             dict=str(model.words),
             lw=LANGUAGE_WEIGHT,

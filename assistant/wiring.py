@@ -221,22 +221,37 @@ def language_model(menu: Menu | None, book: PhraseBook | None = None) -> Languag
     return compile_model(book or read_phrase_book(PHRASES), menu)
 
 
-def recogniser(menu: Menu, engine: str | None, called: str = "") -> Recogniser:
+def recogniser(
+    menu: Menu,
+    engine: str | None,
+    called: str = "",
+    tell: Callable[[str], None] = lambda words: None,
+) -> Recogniser:
     """The engine named, else the best one there, for what can be said of a menu.
 
-    called: the name by which the cook may address it; "" for none.
+    called: the name by which the cook may address it; "" for none. tell: see `recogniser_of`.
     """
-    return recogniser_of(compile_model(read_phrase_book(PHRASES), menu, called=called), engine)
+    model = compile_model(read_phrase_book(PHRASES), menu, called=called)
+    return recogniser_of(model, engine, tell)
 
 
-def recogniser_of(model: LanguageModel, engine: str | None) -> Recogniser:
-    """The engine named, else the best one whose models are there."""
-    for best in ("pair", "vosk") if engine is None else ():
-        try:
-            return open_recogniser(best, model, MODELS)
-        except MissingModel:
-            continue
-    return open_recogniser(engine or "sphinx", model, MODELS)
+def recogniser_of(
+    model: LanguageModel, engine: str | None, tell: Callable[[str], None] = lambda words: None
+) -> Recogniser:
+    """The engine named, else the best one whose models are there.
+
+    tell: is told in one line what the best one lacks, where another takes its place.
+    """
+    if engine is not None:
+        return open_recogniser(engine, model, MODELS)
+    try:
+        return open_recogniser("pair", model, MODELS)
+    except MissingModel as missing:
+        tell(f"I hear less well than I could: {missing}")
+    try:
+        return open_recogniser("vosk", model, MODELS)
+    except MissingModel:
+        return open_recogniser("sphinx", model, MODELS)
 
 
 def stop_recogniser(called: str) -> Recogniser:

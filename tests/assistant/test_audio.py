@@ -1,6 +1,9 @@
 """Sound files of all kinds come out as 16 kHz mono; bad ones as one clear error."""
 
+import errno
+import os
 import tracemalloc
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -104,6 +107,35 @@ def test_what_cannot_be_read_says_so(tmp_path, kind):
     with pytest.raises(BadAudio, match="give a WAV or FLAC recording") as problem:
         list(read_chunks(file))
     assert str(file) in str(problem.value)
+
+
+def test_what_may_not_be_opened_and_what_is_no_file_say_so(tmp_path, monkeypatch):
+    with pytest.raises(BadAudio, match=r"cannot be opened .File name too long"):
+        list(read_chunks(tmp_path / ("a" * 300)))
+    pipe = tmp_path / "pipe.wav"
+    os.mkfifo(pipe)  # to open it would wait for ever
+    with pytest.raises(BadAudio, match="it is no file"):
+        list(read_chunks(pipe))
+    file = tmp_path / "shut.wav"
+    soundfile.write(file, tone(RATE_HZ), RATE_HZ)
+
+    def refused(*_):  # the tests may run as one who may read everything
+        raise PermissionError(errno.EACCES, os.strerror(errno.EACCES), str(file))
+
+    monkeypatch.setattr(Path, "open", refused)
+    with pytest.raises(BadAudio, match=r"cannot be opened .Permission denied"):
+        list(read_chunks(file))
+
+
+def test_what_comes_before_the_damage_is_read_first(tmp_path):
+    file = tmp_path / "long.flac"
+    soundfile.write(file, np.random.default_rng(1).normal(0, 0.2, RATE_HZ * 9), RATE_HZ)
+    file.write_bytes(file.read_bytes()[: file.stat().st_size // 2])
+    chunks = read_chunks(file)
+    for _ in range(100):  # three seconds of 30 ms
+        assert len(next(chunks)) == CHUNK_BYTES
+    with pytest.raises(BadAudio, match=r"it is damaged after [345] s"):
+        list(chunks)
 
 
 def test_wild_samples_are_tamed():

@@ -1,5 +1,6 @@
 """Real recognisers on synthesised speech, on silence, on noise, and on what is no sound."""
 
+import importlib.metadata
 import json
 import shutil
 from importlib.metadata import distribution
@@ -11,7 +12,8 @@ import soundfile
 import soxr
 from sounds import noise, spoken, written
 
-from assistant.audio import CHUNK_BYTES, from_pcm, to_pcm
+from assistant import models
+from assistant.audio import CHUNK_BYTES, RATE_HZ, from_pcm, to_pcm
 from assistant.hear import ENGINES, hear_file, hear_line, open_recogniser
 from assistant.hear_sphinx import SphinxRecogniser
 from assistant.hear_vosk import VoskRecogniser
@@ -177,6 +179,41 @@ def test_lines_are_json_and_bad_files_say_so(sphinx, tmp_path):
     lines = [json.loads(json.dumps(hear_line(file, sphinx))) for file in (bad, good)]
     assert set(lines[0]) == {"file", "error"}
     assert set(lines[1]) == {"file", "text", "confidence", "audio_s", "took_s"}
+
+
+def test_what_was_heard_before_a_damage_is_kept(sphinx, tmp_path):
+    file = tmp_path / "long.flac"
+    said = from_pcm(spoken("how long left on the rice") + bytes(2 * RATE_HZ))
+    hiss = np.random.default_rng(1).normal(0, 0.002, RATE_HZ * 20)
+    soundfile.write(file, np.concatenate([said, hiss]), RATE_HZ)
+    file.write_bytes(file.read_bytes()[: file.stat().st_size * 3 // 4])
+    line = hear_line(file, sphinx)
+    assert line["text"] == "how long left on the rice"
+    assert "damaged after" in line["error"]
+
+
+@pytest.mark.parametrize("damage", ["gone", "one byte", "half"])
+def test_an_acoustic_model_that_is_not_whole_is_told_and_not_used(
+    model, tmp_path, monkeypatch, damage
+):
+    means = models.installed("pocketsphinx-en-us")[2]
+    copies = tmp_path / "pocketsphinx" / "model" / "en-us"
+    shutil.copytree(means.parent.parent, copies)
+    copy, content = copies / "en-us" / means.name, bytearray(means.read_bytes())
+    content[len(content) // 2] ^= 1
+    copy.write_bytes(content if damage == "one byte" else content[: len(content) // 2])
+    if damage == "gone":
+        copy.unlink()
+
+    class Elsewhere:
+        files = ()
+
+        def locate_file(self, file):
+            return tmp_path / file
+
+    monkeypatch.setattr(importlib.metadata, "distribution", lambda _: Elsewhere())
+    with pytest.raises(MissingModel, match="make setup"):
+        open_recogniser("sphinx", model, tmp_path)
 
 
 def test_nothing_said_is_an_empty_line(sphinx, tmp_path):

@@ -5,7 +5,7 @@ from datetime import datetime
 import pytest
 
 from assistant import wiring
-from domain.errors import KitchenError
+from domain.errors import KitchenError, MissingModel
 from scheduling.clock import RealClock, SimulatedClock
 
 SIX = datetime(2026, 3, 14, 18, 0).timestamp()
@@ -16,6 +16,22 @@ SIX = datetime(2026, 3, 14, 18, 0).timestamp()
 )
 def test_the_next_time_that_a_clock_shows_it(given, after_s):
     assert wiring.next_moment(given, SIX) - SIX == after_s
+
+
+def test_where_the_best_engine_cannot_be_had_the_next_takes_its_place_and_that_is_told(
+    monkeypatch,
+):
+    def opened(engine, model, models):
+        if engine != "sphinx":
+            raise MissingModel(f"the {engine}'s", "get it")
+        return engine
+
+    monkeypatch.setattr(wiring, "open_recogniser", opened)
+    told = []
+    assert wiring.recogniser_of(None, None, told.append) == "sphinx"
+    assert told == ["I hear less well than I could: the model the pair's is missing; get it"]
+    with pytest.raises(MissingModel):
+        wiring.recogniser_of(None, "pair", told.append)
 
 
 @pytest.mark.parametrize("given", ["", "18", "18:60", "24:00", "18:00x2", "-1:00", "6pm", "١٨:٠٠x"])
