@@ -21,6 +21,7 @@ Device = str | None  # part of the name, or the number; None for the system's de
 
 # Silence is sound too: a card that gives nothing for this long has gone.
 _QUIET_S = 2.0
+_NO_SOUND = "the microphone gives no sound; was it unplugged, or taken by another program?"
 
 # How long after a microphone went it is looked for again.
 RETRY_S = 3.0
@@ -77,8 +78,13 @@ def microphone(device: Device = None) -> Iterator[bytes]:
             channels=min(2, found["max_input_channels"]),
             dtype="float32",
             callback=take,
-        ):
-            yield from rechunk(_from_card(heard, convert))
+        ) as stream:
+            try:
+                yield from rechunk(_from_card(heard, convert))
+            except NoMicrophone:
+                # To stop it would wait for sound, which a card that was taken away does not give.
+                stream.abort()
+                raise
 
 
 def _from_card(heard: "queue.Queue[bytes]", convert: Any) -> Iterator[bytes]:
@@ -86,7 +92,7 @@ def _from_card(heard: "queue.Queue[bytes]", convert: Any) -> Iterator[bytes]:
         try:
             block = heard.get(timeout=_QUIET_S)
         except queue.Empty:
-            raise NoMicrophone("the microphone has gone quiet; was it unplugged?") from None
+            raise NoMicrophone(_NO_SOUND) from None
         yield to_pcm(convert.resample_chunk(np.frombuffer(block, dtype=np.float32)))
 
 
@@ -194,8 +200,10 @@ def _card(problem: type[NoMicrophone] | type[NoSpeaker]) -> Iterator[Any]:
 
 def _in_words(error: Exception, what: str) -> str:
     said = str(error)
-    if "device -1" in said:  # PortAudio's way of saying that there is no device of the kind
-        return f"this machine has no {what}"
+    # PortAudio's way of saying that there is no device of the kind. What another program held
+    # when PortAudio looked is not among its devices.
+    if "device -1" in said or said.startswith("No "):
+        return f"no such {what} is to be found; is it plugged in, and does another program hold it?"
     if "Device unavailable" in said:
         return f"the {what} is not free; does another program hold it?"
     return said

@@ -66,6 +66,18 @@ for number, _ in enumerate(through_gaps(microphone, print, over, retry_s=0.2)):
         print("sound")
 """
 
+_HOLD_ALL = """
+import sounddevice, time
+held = []
+try:
+    while len(held) < 1000:
+        held.append(sounddevice.InputStream(channels=1, samplerate=48_000))
+        held[-1].start()
+except sounddevice.PortAudioError:
+    print(len(held))
+time.sleep(60)
+"""
+
 
 def test_without_portaudio_there_is_one_clear_error(monkeypatch):
     # Importing a module whose entry is None fails as if it were absent; sounddevice itself
@@ -124,6 +136,38 @@ def test_a_microphone_that_goes_and_comes_back_is_told(tmp_path):
         assert lines.readline() == "sound\n"
     assert "typing works" in next(line for line in lines if line != "sound\n")
     with card:
+        assert [lines.readline(), lines.readline()] == ["I hear you again\n", "sound\n"]
+        listener.kill()
+        listener.communicate()
+
+
+@needs_card
+def test_a_microphone_that_another_program_takes_is_told_and_heard_when_it_is_free(
+    tmp_path,
+):
+    with Card(tmp_path) as card:
+        listener = card.start(_LISTEN_ON)
+        lines = listener.stdout
+        assert lines.readline() == "sound\n"
+        card.give_away(True)
+        # To close a stream that gives nothing must not wait until it gives something.
+        assert "taken by another" in next(line for line in lines if line != "sound\n")
+        card.give_away(False)
+        assert [lines.readline(), lines.readline()] == ["I hear you again\n", "sound\n"]
+        listener.kill()
+        listener.communicate()
+
+
+@needs_card
+def test_a_card_all_held_by_others_is_told_and_heard_when_it_is_free(tmp_path):
+    with Card(tmp_path) as card:
+        holder = card.start(_HOLD_ALL)
+        assert int(holder.stdout.readline()) > 10  # the daemon takes 64 connections
+        listener = card.start(_LISTEN_ON)
+        lines = listener.stdout
+        assert "does another program hold it?" in lines.readline()
+        holder.kill()
+        holder.communicate()
         assert [lines.readline(), lines.readline()] == ["I hear you again\n", "sound\n"]
         listener.kill()
         listener.communicate()

@@ -60,6 +60,11 @@ class Card:
         self._daemon.wait()
         self._socket.unlink(missing_ok=True)
 
+    def give_away(self, taken: bool) -> None:
+        """Suspend the card, as the daemon does when another program asks for the card."""
+        suspend = ["pactl", "suspend-sink", "room", str(int(taken))]
+        subprocess.run(suspend, env=self.environment, check=True)
+
     def run(self, script: str) -> str:
         """What a Python script prints, run in a process of its own on this card."""
         ran = subprocess.run(
