@@ -229,6 +229,12 @@ def _closing(
     return Reply(spoken, f"{spoken}\n{sources_of([source_of_shows()])}", more)
 
 
+def guest_warning(words: str, scene: Scene) -> list[str]:
+    """A warning for somebody who avoids this, where it is in the menu; none where it does not
+    show."""
+    return _own_guest(words, _lines(scene.menu.dishes), scene)
+
+
 def _own_guest(words: str, lines: Sequence[str], scene: Scene) -> list[str]:
     """A warning for one of the cook's own allergies; none when nothing of it shows."""
     names = {row.name for row in _allergens_in(words)}

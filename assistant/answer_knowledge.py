@@ -186,7 +186,7 @@ def _figures(row: Grain) -> str:
 def answer_altitude(ask: Understood, scene: Scene) -> Reply:
     """Where water boils at this kitchen's altitude, or the one asked for, and what changes."""
     own = scene.settings.altitude_m
-    metres = _metres(ask)
+    metres = metres_said(ask)
     if metres is None:
         metres = scene.kitchen.altitude_m if own is None else own
     if not LOWEST_M <= metres <= HIGHEST_M:
@@ -203,7 +203,7 @@ def answer_altitude(ask: Understood, scene: Scene) -> Reply:
     return Reply(spoken, f"{spoken}\n{formula}\n{sources_of(r.source for r in changes)}", more)
 
 
-def _metres(ask: Understood) -> float | None:
+def metres_said(ask: Understood) -> float | None:
     """The altitude said in the question, in metres; None when it says none."""
     found = _ALTITUDE.search(ask.text.lower())
     if found:
@@ -212,7 +212,7 @@ def _metres(ask: Understood) -> float | None:
     for said in ask.amounts:
         if said.unit == "metre" and isinstance(said.value, int | float):
             return float(said.value)
-    return None
+    return 0.0 if "sea level" in ask.text.lower() else None
 
 
 # The list of intents names this module for all of them.

@@ -1,22 +1,12 @@
-"""Answers about the talk itself and the cook's units."""
+"""Answers about the talk itself."""
 
-from assistant.answer_amounts import convert_amount
 from assistant.answer_time import duration_s
 from assistant.meaning import Understood
 from assistant.measures import span
 from assistant.reply import Reply
 from assistant.scene import Scene
-from assistant.wording import plain
 from scheduling.events import Event
 
-_UNIT_WORDS = {
-    "metric": "metric", "grams": "metric", "gram": "metric", "celsius": "metric",
-    "american": "us", "us": "us", "cups": "us", "ounces": "us", "fahrenheit": "us",
-    "imperial": "uk", "british": "uk", "uk": "uk", "australian": "au",
-}  # fmt: skip
-
-
-_TO_A_UNIT = frozenset({"to", "in", "into", "as", "and", "or"})
 _HUSH_S = 600.0
 
 
@@ -42,11 +32,6 @@ def speak_up(_: Understood, __: Scene) -> Reply:
     return Reply("I will call out again.", hush_s=0.0)
 
 
-def shorter(_: Understood, __: Scene) -> Reply:
-    """Brief answers from now on."""
-    return Reply("Short answers from now on.", settings=(("answers", "brief"),))
-
-
 def thanks(_: Understood, __: Scene) -> Reply:
     """A word back."""
     return Reply("You are welcome.")
@@ -66,18 +51,3 @@ def help_(_: Understood, __: Scene) -> Reply:
         "Ask what if the rice takes longer, and what our chances are. "
         "Say stop and I am silent.",
     )
-
-
-def set_units(ask: Understood, scene: Scene) -> Reply:
-    """Other units, remembered; a unit alone ("to ounces") is for the amount in the air."""
-    units = {word for amount in ask.amounts for word in plain(amount.text).split()}
-    if units and not set(plain(ask.text).split()) - units - _TO_A_UNIT:
-        return convert_amount(ask, scene)
-    for word in plain(ask.text).split():
-        if word in _UNIT_WORDS:
-            system = _UNIT_WORDS[word]
-            names = {"metric": "metric", "us": "American", "uk": "British", "au": "Australian"}
-            return Reply(
-                f"{names[system].capitalize()} measures from now on.", settings=(("units", system),)
-            )
-    return Reply("Metric, American, British or Australian?")

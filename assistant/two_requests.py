@@ -1,0 +1,42 @@
+"""Two requests in one breath: "how long on the rice, and set a timer for five minutes"."""
+
+import re
+from collections.abc import Callable, Iterator
+
+from assistant.meaning import Understood
+from assistant.supposing import WHAT_IF
+from assistant.wording import plain
+
+# Each half must be understood as surely as this by itself: of two guesses one is mostly wrong.
+SURE = 0.9
+_JOINS = re.compile(r"[,;.?!]*\s+(?:and|then|also|plus|but)\b(?:\s+(?:then|also))?\s+|[,;.?!]\s+", re.I)
+# What only goes on with what was said before, or answers something.
+_GOES_ON = re.compile(
+    r"(?:for|with|without|in|on|at|to|into|until|till|because|so|or|if|when|which|that|it|call it|"
+    r"name it|not|no|yes|please|thanks)\b"
+)
+_NO_HALF = frozenset({WHAT_IF, "yes", "no", "correction", "again", "more", "thanks", "greet", "stop"})
+
+
+def requests(text: str, understand: Callable[[str], Understood]) -> tuple[str, ...]:
+    """The two requests of `text`, in their order; `text` alone where it is one, or may be."""
+    halves = list(_halves(text))
+    if not halves or understand(text).by in ("exact", "emergency"):
+        return (text,)
+    for first, second in halves:
+        one, other = understand(first), understand(second)
+        if _stands(one) and _stands(other) and one.intent != other.intent:
+            return first, second
+    return (text,)
+
+
+def _halves(text: str) -> Iterator[tuple[str, str]]:
+    for join in _JOINS.finditer(text):
+        first, second = text[: join.start()].strip(), text[join.end() :].strip()
+        if first and second and not _GOES_ON.match(plain(second)):
+            yield first, second
+
+
+def _stands(half: Understood) -> bool:
+    """Whether this is a request that needs nothing beside it."""
+    return half.intent is not None and half.confidence >= SURE and half.intent not in _NO_HALF
