@@ -14,6 +14,7 @@ from assistant.answer_reports import gate_said
 from assistant.meaning import Ref, Understood
 from assistant.reply import Question, Reply
 from assistant.scene import Context, Scene
+from assistant.two_requests import requests
 from scheduling.live import Event
 
 # Below this an utterance that would change the plan is read back first.
@@ -55,6 +56,13 @@ class Conversation:
     def asks(self) -> bool:
         """Whether a question of ours waits for its answer."""
         return self._question is not None
+
+    def requests(self, text: str, scene: Scene) -> tuple[str, ...]:
+        """What is asked in one breath, one after the other; an answer to us is one thing."""
+        if self.asks:
+            return (text,)
+        scene = replace(scene, context=self.context.faded(scene.now))
+        return requests(text, lambda part: self._understand(part, scene))
 
     def turn(
         self, text: str, scene: Scene, heard_confidence: float = 1.0, addressed: bool = False

@@ -199,12 +199,29 @@ class Cook:
             return failed(_SORRY)
 
     def _answered(self, text: str, confidence: float, addressed: bool) -> Reply:
-        view = self.live.snapshot()
-        log = tuple(effective(self.live.events()))
-        scene = Scene(view, self.settings, self.live.what_if, log=log, learned=self.learned)
-        reply = self._carry_out(self._conversation.turn(text, scene, confidence, addressed), view)
+        """The answer to all that is asked in one breath."""
+        first, *rest = self._conversation.requests(text, self._scene())
+        reply = self._turn(first, confidence, addressed)
+        if not rest:
+            return reply
+        other = self._turn(rest[0], confidence, addressed)
+        if reply.question is None:
+            return reply.followed_by(other)
+        # What asks back comes last, and its answer is awaited.
+        again = self._turn(first, confidence, addressed)
+        return again if other.question else other.followed_by(again)
+
+    def _turn(self, text: str, confidence: float, addressed: bool) -> Reply:
+        scene = self._scene()
+        reply = self._conversation.turn(text, scene, confidence, addressed)
+        reply = self._carry_out(reply, scene.live)
         self._heed()
         return reply
+
+    def _scene(self) -> Scene:
+        log = tuple(effective(self.live.events()))
+        view = self.live.snapshot()
+        return Scene(view, self.settings, self.live.what_if, log=log, learned=self.learned)
 
     def _ticked(self) -> list[Call]:
         self.live.tick()

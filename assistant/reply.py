@@ -92,6 +92,19 @@ class Reply:
     more_shown: str = ""
     learned: Learned | None = None
 
+    def followed_by(self, other: "Reply") -> "Reply":
+        """This answer's words and then the other's; what they do has been done."""
+        if not self.shown or not other.shown:
+            return other if other.shown else self
+        return replace(
+            other,
+            spoken=f"{self.spoken} {other.spoken}",
+            shown=f"{self.shown}\n{other.shown}",
+            more=" ".join(filter(None, (self.more, other.more))),
+            more_shown=" ".join(filter(None, (self.more_shown, other.more_shown))),
+            stops=self.stops or other.stops,
+        )
+
     def __post_init__(self) -> None:
         forms = {
             "shown": to_show(self.shown or self.spoken),

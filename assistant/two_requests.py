@@ -9,13 +9,17 @@ from assistant.wording import plain
 
 # Each half must be understood as surely as this by itself: of two guesses one is mostly wrong.
 SURE = 0.9
-_JOINS = re.compile(r"[,;.?!]*\s+(?:and|then|also|plus|but)\b(?:\s+(?:then|also))?\s+|[,;.?!]\s+", re.I)
+_JOINS = re.compile(
+    r"[,;.?!]*\s+(?:and|then|also|plus|but)\b(?:\s+(?:then|also))?\s+|[,;.?!]\s+", re.I
+)
 # What only goes on with what was said before, or answers something.
 _GOES_ON = re.compile(
     r"(?:for|with|without|in|on|at|to|into|until|till|because|so|or|if|when|which|that|it|call it|"
     r"name it|not|no|yes|please|thanks)\b"
 )
-_NO_HALF = frozenset({WHAT_IF, "yes", "no", "correction", "again", "more", "thanks", "greet", "stop"})
+_NO_HALF = frozenset(
+    {WHAT_IF, "yes", "no", "correction", "again", "more", "thanks", "greet", "stop"}
+)
 
 
 def requests(text: str, understand: Callable[[str], Understood]) -> tuple[str, ...]:
