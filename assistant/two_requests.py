@@ -14,24 +14,28 @@ _JOINS = re.compile(
 )
 # What only goes on with what was said before, or answers something.
 _GOES_ON = re.compile(
-    r"(?:for|with|without|in|on|at|to|into|until|till|because|so|or|if|when|which|that|it|call it|"
-    r"name it|not|no|yes|please|thanks)\b"
+    r"(?:for|with|without|in|on|at|to|into|until|till|because|so|or|if|which|that|it|call it|"
+    r"name it|not|no|yes|please|thanks|when (?!do|does|will|is|are|can|should))\b"
 )
 _NO_HALF = frozenset(
-    {WHAT_IF, "yes", "no", "correction", "again", "more", "thanks", "greet", "stop"}
+    {WHAT_IF, "yes", "no", "correction", "again", "more", "thanks", "greet", "help", "stop"}
 )
+# After these "what now" asks about them.
+_TROUBLE = frozenset({"report_spoilt", "report_forgot", "swap", "equipment_lost"})
 
 
 def requests(text: str, understand: Callable[[str], Understood]) -> tuple[str, ...]:
     """The two requests of `text`, in their order; `text` alone where it is one, or may be."""
     halves = list(_halves(text))
-    if not halves or understand(text).by in ("exact", "emergency"):
+    whole = understand(text) if halves else None
+    if whole is None or whole.by in ("exact", "emergency"):
         return (text,)
-    for first, second in halves:
-        one, other = understand(first), understand(second)
-        if _stands(one) and _stands(other) and one.intent != other.intent:
-            return first, second
-    return (text,)
+    parted = [
+        (min(one.confidence, other.confidence), len(first), (first, second))
+        for first, second in halves
+        if _are_two(one := understand(first), other := understand(second), whole)
+    ]
+    return max(parted)[2] if parted else (text,)
 
 
 def _halves(text: str) -> Iterator[tuple[str, str]]:
@@ -39,6 +43,15 @@ def _halves(text: str) -> Iterator[tuple[str, str]]:
         first, second = text[: join.start()].strip(), text[join.end() :].strip()
         if first and second and not _GOES_ON.match(plain(second)):
             yield first, second
+
+
+def _are_two(one: Understood, other: Understood, whole: Understood) -> bool:
+    """Whether each is a request of its own, and the whole is not something else again."""
+    if not (_stands(one) and _stands(other)) or one.intent == other.intent:
+        return False
+    if one.intent in _TROUBLE and other.intent == "what_now":
+        return False
+    return whole.intent in (None, one.intent, other.intent)
 
 
 def _stands(half: Understood) -> bool:

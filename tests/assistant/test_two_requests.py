@@ -17,6 +17,8 @@ SURELY = {
     "the oven breaks": "equipment_lost",
     "no": "no",
     "and then": "what_next",
+    "it burnt": "report_spoilt",
+    "what now": "what_now",
 }
 GUESSED = {"sugar": ("how_much", 0.6)}
 
@@ -63,3 +65,33 @@ def test_two_requests_are_parted(said, halves):
 )
 def test_one_request_stays_whole(said):
     assert requests(said, understand) == (said,)
+
+
+def test_trouble_and_what_now_are_one():
+    assert requests("it burnt, what now", understand) == ("it burnt, what now",)
+
+
+def test_what_means_something_else_as_a_whole_stays_whole():
+    whole = {"done and what next": ("timer_set", 0.9)}
+
+    def meaning(text: str) -> Understood:
+        intent, sure = whole.get(text, (None, 0.0))
+        return Understood(text, intent, sure, by="server") if intent else understand(text)
+
+    assert requests("done and what next", meaning) == ("done and what next",)
+
+
+def test_of_two_equally_sure_partings_the_last_is_taken():
+    known = {
+        "so the rice": "report_done",
+        "the beans are in, what next": "what_next",
+        "so the rice and the beans are in": "report_done",
+        "what next": "what_next",
+    }
+
+    def meaning(text: str) -> Understood:
+        sure = 0.95 if text in known else 0.0
+        return Understood(text, known.get(text), sure, by="server")
+
+    said = "so the rice and the beans are in, what next"
+    assert requests(said, meaning) == ("so the rice and the beans are in", "what next")

@@ -1,5 +1,6 @@
 """From words to meaning, with the server away and with the real one."""
 
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -162,15 +163,12 @@ def test_the_open_utterances_stay_understood(
 ) -> None:
     """A guard against getting worse, no measure: the book was worked on with these."""
     understander = Understander(phrase_book, intent_server)
-    vocabularies = {
-        name: Vocabulary.of(load_menu(name))
-        for name in ("harbour-supper", "ridge-sunday", "bench-half-hour")
-    }
+    vocabulary = cache(lambda name: Vocabulary.of(load_menu(name)))
     inside: list[bool] = []
     outside: list[bool] = []
     for file in sorted(OPEN.glob("open-*.yml")):
         for line in yaml.safe_load(file.read_text()):
-            names = vocabularies[line.get("menu", "harbour-supper")]
+            names = vocabulary(line.get("menu", "harbour-supper"))
             intent = understander.understand(str(line["say"]), names).intent
             right = intent in {line["intent"], *line.get("also", ())}
             (inside if line["intent"] else outside).append(right)
