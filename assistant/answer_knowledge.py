@@ -210,8 +210,8 @@ def metres_said(ask: Understood) -> float | None:
         value = float(found[1].replace(",", ""))
         return value * METRES_PER_FOOT if found[2].startswith("f") else value
     for said in ask.amounts:
-        if said.unit == "metre" and isinstance(said.value, int | float):
-            return float(said.value)
+        if said.kind == "length" and said.unit and isinstance(said.value, int | float):
+            return convert(said.value, said.unit, "metre").value
     return 0.0 if "sea level" in ask.text.lower() else None
 
 

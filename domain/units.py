@@ -51,7 +51,7 @@ _KINDS: dict[str, Kind] = {
 _MOST: dict[Kind, tuple[float, str]] = {
     "mass": (1000, "kilogram"),
     "volume": (1000, "litre"),
-    "length": (10, "metre"),
+    "length": (10, "kilometre"),  # a kitchen may stand that high
     "duration": (60, "day"),
     "temperature": (1000, "celsius"),
     "difference": (1000, "delta_celsius"),

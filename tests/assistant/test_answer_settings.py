@@ -123,7 +123,12 @@ def test_which_allergies_are_kept_is_told(here):
 
 @pytest.mark.parametrize(
     ("said", "metres"),
-    [("we live at 1600 metres", 1600), ("set the altitude to 5,280 feet", 1609)],  # 5280 · 0.3048
+    [
+        ("we live at 1600 metres", 1600),
+        ("set the altitude to 5,280 feet", 1609),  # 5280 · 0.3048
+        ("the hut is two kilometres up", 2000),
+        ("a mile up", 1609),
+    ],
 )
 def test_the_altitude_is_remembered_and_what_it_changes_told(here, said, metres):
     reply = here.ask("set_altitude", said)

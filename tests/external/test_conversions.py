@@ -19,6 +19,7 @@ DEFINITIONS = [
     ("ounce", "gram", 28.349523125, HB44),
     ("inch", "centimetre", 2.54, HB44),
     ("foot", "centimetre", 30.48, HB44),
+    ("mile", "centimetre", 160934.4, HB44),
     ("us_gallon", "millilitre", 3785.411784, HB44),
     ("us_quart", "millilitre", 946.352946, HB44),
     ("us_pint", "millilitre", 473.176473, HB44),
