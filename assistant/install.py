@@ -205,6 +205,11 @@ def stamp_of(part: Part) -> tuple[Path, str]:
     return ROOT / part.environment.folder / name, fingerprint(files)
 
 
+def locked(lock: Path) -> int:
+    """Return how many packages a lock names: each begins a line, what belongs to it does not."""
+    return sum(line[:1].isalnum() for line in lock.read_text().splitlines())
+
+
 def install(part: Part) -> None:
     """Install exactly the part's locked packages, checked by hash. Raises CannotSetUp."""
     python = ensure_environment(part.environment)
@@ -213,7 +218,7 @@ def install(part: Part) -> None:
     pip = [str(python), "-m", "pip", "install", "--no-deps"]
     say(f"Installing {part.name}, about {part.gigabytes} GB.")
     filling = ROOT / part.environment.folder / FILLING
-    count, packages = 0, (ROOT / part.lock).read_text().count("==")
+    count, packages = 0, locked(ROOT / part.lock)
     for line in follow(
         [*pip, "--require-hashes", "-r", part.lock],
         f"{part.name} could not be installed (is there a network?); type the same to try again",
@@ -229,7 +234,9 @@ def install(part: Part) -> None:
     filling.unlink(missing_ok=True)
     if part is RUNTIME:
         say("Making the networks that hear and speak ready (170 MB in your cache folder).")
-        run([str(python), "-m", "assistant.prepare"], "the networks could not be made ready")
+        prepare = [str(python), "-m", "assistant.prepare"]
+        for line in follow(prepare, "the networks could not be made ready"):
+            say(f"  {line.rstrip()}")
     stamp.write_text(value)
 
 

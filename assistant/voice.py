@@ -25,6 +25,9 @@ from domain.menu import Menu
 _BACKLOG_S = 10
 # Calls that will fall due so soon are looked for so often.
 _FORESEEN_S, _LOOK_EVERY_S = 60.0, 10.0
+_NO_CANCELLER = (
+    "While I speak I hear only stop and danger: nothing takes my voice out of the sound here"
+)
 _URGENCIES = {
     "emergency": Urgency.EMERGENCY,
     "heat": Urgency.HEAT,
@@ -83,6 +86,8 @@ class Voice:
         self._detach = self._cook.attach(self._on_message)
         if self._why_not_wanted:
             self._trouble(self._why_not_wanted)
+        if self._canceller is None:
+            self._trouble(_NO_CANCELLER)
         for thread in self._threads:
             thread.start()
         return self

@@ -247,7 +247,7 @@ def recogniser_of(
     try:
         return open_recogniser("pair", model, MODELS)
     except MissingModel as missing:
-        tell(f"I hear less well than I could: {missing}")
+        tell(f"I hear with one recogniser, not with two as on Linux on x86-64: {missing}")
     try:
         return open_recogniser("vosk", model, MODELS)
     except MissingModel:

@@ -1,5 +1,6 @@
 """Ear and mouth with a microphone, a recogniser and a loudspeaker that the test holds."""
 
+import sys
 import threading
 import time
 from dataclasses import replace
@@ -124,6 +125,18 @@ def test_no_recogniser_is_said_and_typing_goes_on(monkeypatch):
             voice._threads[1].join(PATIENCE_S)
             assert running.say("what now").spoken
     assert "the recogniser cannot be had." in [message.shown for message in messages]
+
+
+def test_what_is_not_heard_for_want_of_echo_cancelling_is_said_once(monkeypatch):
+    monkeypatch.setattr(voice_module, "choose_speaker", lambda *_: (None, ""))
+    monkeypatch.setitem(sys.modules, "pyaec", None)
+    ear = Ear()
+    with running_cook() as running:
+        messages = told(running)
+        with Voice(running, ear.chunks, lambda pcm, rate: None, lambda menu: ear):
+            assert running.say("what now").spoken
+    (notice,) = [message.shown for message in messages if message.kind == "notice"]
+    assert notice.startswith("While I speak I hear only stop and danger")
 
 
 def test_no_loudspeaker_is_said_once(monkeypatch):

@@ -1,10 +1,13 @@
 """From names and times on the command line to what they stand for."""
 
+import importlib.metadata
+import sys
 from datetime import datetime
 
 import pytest
 
-from assistant import wiring
+from assistant import hear_pair, prepare, wiring
+from assistant.hear_sphinx import SphinxRecogniser
 from domain.errors import KitchenError, MissingModel
 from scheduling.clock import RealClock, SimulatedClock
 
@@ -29,9 +32,31 @@ def test_where_the_best_engine_cannot_be_had_the_next_takes_its_place_and_that_i
     monkeypatch.setattr(wiring, "open_recogniser", opened)
     told = []
     assert wiring.recogniser_of(None, None, told.append) == "sphinx"
-    assert told == ["I hear less well than I could: the model the pair's is missing; get it"]
+    (line,) = told
+    assert line.startswith("I hear with one recogniser, ")
+    assert line.endswith(": the model the pair's is missing; get it")
     with pytest.raises(MissingModel):
         wiring.recogniser_of(None, "pair", told.append)
+
+
+def test_on_a_platform_without_the_second_recogniser_all_goes_on_with_one(monkeypatch, capsys):
+    there = importlib.metadata.distribution
+
+    def elsewhere(name):
+        if name == "moonshine-cpp":
+            raise importlib.metadata.PackageNotFoundError(name)
+        return there(name)
+
+    monkeypatch.setattr(importlib.metadata, "distribution", elsewhere)
+    monkeypatch.setitem(sys.modules, "moonshine_cpp", None)
+    monkeypatch.setattr(hear_pair, "_network", hear_pair._network.__wrapped__)  # not a kept one
+    told = []
+    ear = wiring.recogniser(wiring.menu_named(["harbour-supper"]), None, tell=told.append)
+    assert isinstance(ear, SphinxRecogniser)
+    assert len(told) == 1
+    monkeypatch.setattr(prepare, "cut_once", lambda voice: None)
+    prepare.main()
+    assert "PocketSphinx hears alone" in capsys.readouterr().out
 
 
 @pytest.mark.parametrize("given", ["", "18", "18:60", "24:00", "18:00x2", "-1:00", "6pm", "١٨:٠٠x"])
