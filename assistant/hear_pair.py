@@ -10,13 +10,11 @@ from collections.abc import Sequence
 from functools import cache
 from math import exp, sqrt
 
-import numpy as np
-from numpy.typing import NDArray
 from rapidfuzz.distance import Levenshtein
 
 from assistant import hear_sphinx
 from assistant.hear import Heard
-from assistant.hear_sphinx import Told
+from assistant.hear_sphinx import Told, Utterance
 from assistant.language_model import LanguageModel
 from assistant.moonshine import Moonshine, Search, Sentence
 from assistant.ngrams import Ngrams
@@ -43,11 +41,14 @@ class Pair:
         network = _network()
         self._search = Search(network, Spellings(Ngrams(model.arpa), network.tokens))
 
-    def __call__(self, sound: NDArray[np.float32], told: Told) -> Heard:
-        first = tuple(told.text.split())
-        # PocketSphinx hears words in all speech: where it hears none there was only noise.
-        found = self._search.sentences(sound, first) if first else []
-        if not found:
+    def __call__(self, said: Utterance) -> Heard:
+        def first_words() -> tuple[str, ...]:
+            return tuple(said.told.result().text.split())
+
+        # The network searches while PocketSphinx decodes.
+        found = self._search.sentences(said.sound, first_words, said.wanted)
+        told, first = said.told.result(), first_words()
+        if not first or not found:
             return Heard("", 0.0, final=True)
         best = max(
             found, key=lambda sentence: sentence.score - DIFFERS * differing(sentence, first)

@@ -2,9 +2,12 @@
 
 from collections import deque
 from collections.abc import Callable
-from dataclasses import dataclass
+from concurrent.futures import CancelledError, Future, ThreadPoolExecutor
+from contextlib import suppress
+from dataclasses import dataclass, field
 from math import exp
 from pathlib import Path
+from threading import Event
 
 import numpy as np
 import pocketsphinx
@@ -16,6 +19,7 @@ from assistant.endpoint import LONGEST_MS, PRE_ROLL_MS, Endpointer
 from assistant.hear import Heard
 from assistant.language_model import ACOUSTIC_MODEL, LanguageModel
 from assistant.models import installed
+from assistant.sphinx_library import WholeDecoder, Word
 
 LANGUAGE_WEIGHT = 9.5
 
@@ -52,44 +56,74 @@ class Told:
     order: float
 
 
-# What was said, by the sound as it came and by what PocketSphinx made of it.
-SecondOpinion = Callable[[_Samples, Told], Heard]
+@dataclass(frozen=True)
+class Utterance:
+    """Speech up to a pause: the sound as it came, and what PocketSphinx makes of it, once it has.
+
+    stale: set when speech has gone on after the pause, so that nobody waits for the words.
+    """
+
+    sound: _Samples
+    told: Future[Told]
+    stale: Event = field(default_factory=Event)
+
+    def wanted(self) -> bool:
+        """Whether there is any use in hearing it: PocketSphinx hears words in all speech, and
+        where it hears none there was only noise."""
+        over = self.told.done() and not self.told.cancelled() and not self.told.exception()
+        return not self.stale.is_set() and not (over and not self.told.result().text)
+
+
+# What was said, by somebody who works on an utterance while PocketSphinx does.
+SecondOpinion = Callable[[Utterance], Heard]
 
 
 class SphinxRecogniser:
     """Hears one utterance after another in a stream.
 
-    While somebody speaks, a quick search gives partials. At a pause the utterance is decoded
+    While somebody speaks, a quick search gives partials. From a pause on the utterance is decoded
     whole, with the mean of its own features taken off, and that is what the final says; or what
-    a second opinion makes of it and of the sound. Raises MissingModel when the acoustic model
-    is not as it was installed.
+    a second opinion makes of it and of the sound. Both work in threads of this recogniser's own,
+    side by side, while `feed` goes on; only the end of an utterance waits for them. What is
+    decoded, and so the words, depends on the sound alone. What goes wrong there is raised by the
+    next `feed` or `finish`. Raises MissingModel when the acoustic model is not as it was installed.
     """
 
     def __init__(self, model: LanguageModel, second: SecondOpinion | None = None) -> None:
         self._second = second
         # Checked here: of an altered file its library would end the whole program.
-        sounds = installed(ACOUSTIC_MODEL)[0].parent
-        self._live = _decoder(model, sounds, fwdflat=False, bestpath=False)
-        self._whole = _decoder(model, sounds, cmn="batch")
+        settings = _settings(model, installed(ACOUSTIC_MODEL)[0].parent)
+        self._live = pocketsphinx.Decoder(
+            pocketsphinx.Config(**settings, fwdflat=False, bestpath=False)
+        )
+        self._whole = WholeDecoder({**settings, "cmn": "batch"})
+        self._first_thread = ThreadPoolExecutor(1, "whole utterance")
+        self._second_thread = ThreadPoolExecutor(1, "second opinion")
+        self._mean = ""
         self._pink = _pink_noise(LONGEST_MS + 2 * PRE_ROLL_MS)
         self._denoise = Denoiser()
         self._meter = NoiseMeter()
         self._ends = Endpointer()
         self._before: deque[tuple[bytes, bytes]] = deque()
         self._raw, self._clean = bytearray(), bytearray()
-        self._decoded: Heard | None = None
+        self._ahead: tuple[Utterance, Future[Heard]] | None = None
+        self._dropped: list[Future[Heard]] = []
         self._shown = ""
 
     def feed(self, pcm: bytes) -> Heard | None:
+        self._settle([one for one in self._dropped if one.done()])
         return self._take(pcm, *self._denoise.process(pcm))
 
     def finish(self) -> Heard | None:
-        final = self._take(b"", *self._denoise.process(b"", last=True))
-        if final is None or not final.final:
-            final = self._final() if self._ends.speaking else None
-        self._denoise = Denoiser()
-        self._meter = NoiseMeter()
-        self._reset()
+        try:
+            final = self._take(b"", *self._denoise.process(b"", last=True))
+            if final is None or not final.final:
+                final = self._final() if self._ends.speaking else None
+        finally:
+            self._denoise = Denoiser()
+            self._meter = NoiseMeter()
+            self._reset()
+        self._settle(self._dropped)
         return final
 
     def _take(self, raw: bytes, clean: bytes, frames: list[Frame]) -> Heard | None:
@@ -109,13 +143,14 @@ class SphinxRecogniser:
             self._clean += clean
         self._before.clear()
         if self._ends.ended:
-            final = self._final()
-            self._reset()
-            return final
+            try:
+                return self._final()
+            finally:
+                self._reset()
         if not self._ends.paused:
-            self._decoded = None
-        elif self._decoded is None:
-            self._decoded = self._decode()
+            self._drop()
+        elif self._ahead is None:
+            self._ahead = self._begin()
         return partial
 
     def _trim(self) -> None:
@@ -133,21 +168,43 @@ class SphinxRecogniser:
         self._shown = text
         return Heard(text, 0.0, final=False)
 
+    def _begin(self) -> tuple[Utterance, Future[Heard]]:
+        """Have what was said so far decoded, aside."""
+        quiet = self._meter.snr_db >= QUIET_ROOM_DB
+        raw = from_pcm(bytes(self._raw))
+        sound = raw if quiet else from_pcm(bytes(self._clean))
+        said = Utterance(raw, self._first_thread.submit(self._decode, sound))
+        return said, self._second_thread.submit(self._second or _as_told, said)
+
     def _final(self) -> Heard | None:
-        heard = self._decoded or self._decode()
+        said, opinion = self._ahead or self._begin()
+        self._ahead = None
+        said.told.result()
+        self._live.set_cmn(self._mean)
+        heard = opinion.result()
         return heard if heard.text else None
 
-    def _decode(self) -> Heard:
-        quiet = self._meter.snr_db >= QUIET_ROOM_DB
-        sound = from_pcm(bytes(self._raw if quiet else self._clean))
-        self._whole.start_utt()
-        self._whole.process_raw(to_pcm(self._with_floor(sound)), full_utt=True)
-        self._whole.end_utt()
-        self._live.set_cmn(self._whole.get_cmn())
-        told = Told(_text(self._whole), *_sureness(self._whole))
-        if self._second is not None:
-            return self._second(from_pcm(bytes(self._raw)), told)
-        return Heard(told.text, confidence(told), final=True)
+    def _drop(self) -> None:
+        """Give up what was begun at a pause, after which speech has gone on."""
+        if self._ahead is not None:
+            said, heard = self._ahead
+            said.stale.set()
+            said.told.cancel()
+            heard.cancel()
+            self._dropped.append(heard)
+            self._ahead = None
+
+    def _settle(self, dropped: list[Future[Heard]]) -> None:
+        """Wait for what was given up, and raise what went wrong in it."""
+        for heard in list(dropped):
+            self._dropped.remove(heard)
+            with suppress(CancelledError):
+                heard.result()
+
+    def _decode(self, sound: _Samples) -> Told:
+        decoded = self._whole.decode(to_pcm(self._with_floor(sound)))
+        self._mean = decoded.mean
+        return Told(decoded.text, *_sureness(decoded.words))
 
     def _with_floor(self, sound: _Samples) -> _Samples:
         frames = sound[: len(sound) // _FRAME * _FRAME].reshape(-1, _FRAME)
@@ -166,7 +223,8 @@ class SphinxRecogniser:
         self._before.clear()
         self._raw.clear()
         self._clean.clear()
-        self._decoded, self._shown = None, ""
+        self._drop()
+        self._shown = ""
 
 
 def _pink_noise(length_ms: int) -> _Samples:
@@ -179,17 +237,19 @@ def _pink_noise(length_ms: int) -> _Samples:
     return unit
 
 
-def _decoder(model: LanguageModel, sounds: Path, **settings: object) -> pocketsphinx.Decoder:
-    return pocketsphinx.Decoder(
-        pocketsphinx.Config(
-            hmm=str(sounds),
-            lm=str(model.arpa),
-            dict=str(model.words),
-            lw=LANGUAGE_WEIGHT,
-            loglevel="FATAL",
-            **settings,
-        )
-    )
+def _settings(model: LanguageModel, sounds: Path) -> dict[str, object]:
+    return {
+        "hmm": str(sounds),
+        "lm": str(model.arpa),
+        "dict": str(model.words),
+        "lw": LANGUAGE_WEIGHT,
+        "loglevel": "FATAL",
+    }
+
+
+def _as_told(said: Utterance) -> Heard:
+    told = said.told.result()
+    return Heard(told.text, confidence(told), final=True)
 
 
 def _text(decoder: pocketsphinx.Decoder) -> str:
@@ -197,15 +257,15 @@ def _text(decoder: pocketsphinx.Decoder) -> str:
     return found.hypstr if found else ""
 
 
-def _sureness(decoder: pocketsphinx.Decoder) -> tuple[float, float]:
+def _sureness(segments: tuple[Word, ...]) -> tuple[float, float]:
     """The words' mean posterior in the lattice, and how much of what was heard the language model
     had met: the mean order, 1 to 3, of the n-grams that it fell back to. How well the sound fits,
     against a loop of free phones, told right from wrong no better than chance, and is not used."""
-    words = [segment for segment in decoder.seg() or () if segment.word[0] not in "<["]
+    words = [segment for segment in segments if segment.text[0] not in "<["]
     if not words:
         return 0.0, 0.0
-    posterior = sum(min(1.0, word.prob) for word in words) / len(words)
-    return posterior, sum(word.lback for word in words) / len(words)
+    posterior = sum(min(1.0, word.posterior) for word in words) / len(words)
+    return posterior, sum(word.order for word in words) / len(words)
 
 
 def confidence(told: Told) -> float:

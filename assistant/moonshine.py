@@ -5,7 +5,7 @@ Its own free decoding writes anything; here a beam follows only spellings of our
 weighed by the trigram, and gives its best sentences with their scores.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from math import inf
 
@@ -85,7 +85,7 @@ class Moonshine:
         encoder, decoder, tokens = installed(MODEL)
         self.tokens = Tokens(tokens)
         options = onnxruntime.SessionOptions()
-        # One core: the other is the cook's, and what listens while this works.
+        # One core: on the other PocketSphinx decodes, and what listens goes on.
         options.intra_op_num_threads = 1
         self._encoder = onnxruntime.InferenceSession(str(encoder), options)
         self._decoder = onnxruntime.InferenceSession(str(ready(decoder)), options)
@@ -142,22 +142,38 @@ class Search:
         number = network.tokens.number
         self._marks = {number(","): 1, number("."): 2, number("?"): 2, number("!"): 2}
 
-    def sentences(self, sound: _Samples, also: tuple[str, ...] = ()) -> list[Sentence]:
-        """The best first, and among them or after them the sentence `also`."""
+    def sentences(
+        self,
+        sound: _Samples,
+        also: Callable[[], tuple[str, ...]] = tuple,
+        wanted: Callable[[], bool] = lambda: True,
+    ) -> list[Sentence]:
+        """The best first, and among them or after them the sentence that `also` gives.
+
+        also: asked when the others are found, and may wait. wanted: asked at each token; none
+        are found any more when it says no.
+        """
         hidden = self._network.encode(sound)
-        found = self._search(hidden, len(sound) / RATE_HZ, None)
-        if also and all(sentence.words != also for sentence in found):
-            found += self._search(hidden, inf, also)[:1]
+        found = self._search(hidden, len(sound) / RATE_HZ, None, wanted)
+        one = also()
+        if one and all(sentence.words != one for sentence in found):
+            found += self._search(hidden, inf, one, wanted)[:1]
         return found
 
     def _search(
-        self, hidden: _Samples, seconds: float, only: tuple[str, ...] | None
+        self,
+        hidden: _Samples,
+        seconds: float,
+        only: tuple[str, ...] | None,
+        wanted: Callable[[], bool],
     ) -> list[Sentence]:
         paths = [_Path(0.0, 0.0, (), self._spellings.root, 0, _BEGIN)]
         done: dict[tuple[str, ...], Sentence] = {}
         past: _State | None = None
         tokens: list[int] = [_BEGIN]
         for _ in range(int(min(seconds * TOKENS_PER_S, 400)) + 4):
+            if not wanted():
+                return []
             chances, past = self._network.next(tokens, hidden, past)
             longer: dict[tuple[tuple[str, ...], int, int], _Path] = {}
             for path in paths:

@@ -1,6 +1,7 @@
 """The network bound to a language model, and the two recognisers together, on real sound."""
 
 import logging
+from concurrent.futures import Future
 
 import pytest
 from sounds import noise, spoken
@@ -8,7 +9,7 @@ from sounds import noise, spoken
 from assistant.audio import CHUNK_BYTES, from_pcm, to_pcm
 from assistant.hear import Heard, open_recogniser
 from assistant.hear_pair import Pair, confidence, differing
-from assistant.hear_sphinx import SphinxRecogniser, Told
+from assistant.hear_sphinx import SphinxRecogniser, Told, Utterance
 from assistant.language_model import compile_model
 from assistant.moonshine import Sentence
 from assistant.network_cache import ready
@@ -41,11 +42,18 @@ def pair(model):
     return Pair(model)
 
 
+def said(sound, told):
+    """An utterance that PocketSphinx has done with."""
+    done = Future()
+    done.set_result(told)
+    return Utterance(sound, done)
+
+
 @pytest.mark.parametrize(
     "sentence", ["i'd like sixteen ounces of bulgur", "how long left on the rice"]
 )
 def test_what_is_said_is_found_though_sphinx_heard_otherwise(pair, sentence):
-    heard = pair(from_pcm(spoken(sentence)), Told("how long left of chicken", 0.5, 2.0))
+    heard = pair(said(from_pcm(spoken(sentence)), Told("how long left of chicken", 0.5, 2.0)))
     assert heard.text == sentence
     assert heard.final
 
@@ -54,7 +62,7 @@ def test_what_sphinx_heard_is_weighed_too(pair):
     sound = from_pcm(spoken("how long left on the rice"))
     # No beam would keep this; it is there because it was given, and far behind.
     odd = ("chicken", "of", "grams", "the")
-    best, *others = pair._search.sentences(sound, odd)
+    best, *others = pair._search.sentences(sound, lambda: odd)
     assert best.words == ("how", "long", "left", "on", "the", "rice")
     assert best.doubt < others[-1].doubt
     assert others[-1].words == odd
@@ -63,12 +71,12 @@ def test_what_sphinx_heard_is_weighed_too(pair):
 def test_only_words_of_the_model_are_heard(pair, model):
     known = {line.split()[0] for line in model.words.read_text().splitlines()}
     other = from_pcm(spoken("my sister moves to another town"))
-    heard = pair(other, Told("the rice", 0.4, 1.0))
+    heard = pair(said(other, Told("the rice", 0.4, 1.0)))
     assert set(heard.text.split()) <= known
 
 
 def test_where_sphinx_hears_nothing_there_is_nothing(pair):
-    assert pair(noise(1), Told("", 0.0, 0.0)) == Heard("", 0.0, final=True)
+    assert pair(said(noise(1), Told("", 0.0, 0.0))) == Heard("", 0.0, final=True)
 
 
 def test_differing_words_are_counted():
@@ -96,7 +104,7 @@ def test_the_pair_listens_to_a_stream(model, tmp_path):
 
 
 def test_nothing_found_is_nothing_heard(model):
-    ear = SphinxRecogniser(model, lambda sound, told: Heard("", 0.0, final=True))
+    ear = SphinxRecogniser(model, lambda said: Heard("", 0.0, final=True))
     pcm = spoken("how long left on the rice")
     told = [ear.feed(pcm[at : at + CHUNK_BYTES]) for at in range(0, len(pcm), CHUNK_BYTES)]
     assert not [heard for heard in [*told, ear.finish()] if heard and heard.final]
