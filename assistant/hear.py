@@ -24,7 +24,10 @@ class Recogniser(Protocol):
     """Streaming recogniser of one utterance at a time; 16 kHz mono 16-bit PCM."""
 
     def feed(self, pcm: bytes) -> Heard | None:
-        """Take a chunk; return a partial, or a final at an utterance's end, or None."""
+        """Take a chunk; return a partial, or a final at an utterance's end, or None.
+
+        Only the end of an utterance may wait, for what is still being decoded.
+        """
         ...
 
     def finish(self) -> Heard | None:
