@@ -105,6 +105,8 @@ class Moonshine:
         fresh = past is None
         if past is None:
             past = [np.zeros((1, _HEADS, 0, _WIDTH), np.float32)] * len(self._names)
+        if not fresh:
+            hidden = hidden[:, :1]  # what is of the sound is in the state, and would be copied
         given = {
             "input_ids": np.array(tokens, np.int64)[:, None],
             "encoder_hidden_states": np.broadcast_to(hidden, (rows, *hidden.shape[1:])),
@@ -117,8 +119,8 @@ class Moonshine:
             for name, new, old in zip(self._names, present, past, strict=True)
         ]
         scores = told[:, -1]
-        top = scores.max(axis=1, keepdims=True)
-        chances = scores - top - np.log(np.exp(scores - top).sum(axis=1, keepdims=True))
+        chances = scores - scores.max(axis=1, keepdims=True)
+        chances -= np.log(np.exp(chances).sum(axis=1, keepdims=True))
         return chances, kept
 
     def rows(self, past: _State, rows: Sequence[int]) -> _State:
@@ -154,27 +156,25 @@ class Search:
         are found any more when it says no.
         """
         hidden = self._network.encode(sound)
-        found = self._search(hidden, len(sound) / RATE_HZ, None, wanted)
+        begun = self._network.next([_BEGIN], hidden, None)
+        found = self._search(hidden, begun, len(sound) / RATE_HZ, None, wanted)
         one = also()
         if one and all(sentence.words != one for sentence in found):
-            found += self._search(hidden, inf, one, wanted)[:1]
+            found += self._search(hidden, begun, inf, one, wanted)[:1]
         return found
 
     def _search(
         self,
         hidden: _Samples,
+        begun: tuple[_Samples, _State],
         seconds: float,
         only: tuple[str, ...] | None,
         wanted: Callable[[], bool],
     ) -> list[Sentence]:
         paths = [_Path(0.0, 0.0, (), self._spellings.root, 0, _BEGIN)]
         done: dict[tuple[str, ...], Sentence] = {}
-        past: _State | None = None
-        tokens: list[int] = [_BEGIN]
+        chances, past = begun
         for _ in range(int(min(seconds * TOKENS_PER_S, 400)) + 4):
-            if not wanted():
-                return []
-            chances, past = self._network.next(tokens, hidden, past)
             longer: dict[tuple[tuple[str, ...], int, int], _Path] = {}
             for path in paths:
                 row = chances[path.beam]
@@ -189,7 +189,9 @@ class Search:
             if not kept or kept[0].score < best - BEHIND:
                 break
             paths, tokens, parents = _beam(kept)
-            past = self._network.rows(past, parents)
+            if not wanted():
+                return []
+            chances, past = self._network.next(tokens, hidden, self._network.rows(past, parents))
         return sorted(done.values(), key=lambda one: -one.score)[:BEST]
 
     def _finish(self, path: _Path, row: _Samples, done: dict[tuple[str, ...], Sentence]) -> None:
