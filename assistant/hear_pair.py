@@ -3,7 +3,7 @@
 PocketSphinx's hidden Markov models hear phones and seldom lose a word, but noise misleads them;
 the network hears through noise, but now and then ends early. The network's best sentences, and
 PocketSphinx's own, are weighed by the network's score and by how far they are from what
-PocketSphinx heard.
+PocketSphinx heard, letter by letter: what it mishears is still like what was said.
 """
 
 from collections.abc import Sequence
@@ -20,10 +20,12 @@ from assistant.moonshine import Moonshine, Search, Sentence
 from assistant.ngrams import Ngrams
 from assistant.spellings import Spellings
 
-# What a word that PocketSphinx heard otherwise takes from the score, in nats. Measured on people
-# in quiet and in noise: 2 to 4 are alike; at 0 the network's cut-off endings win, at 6 it is
-# PocketSphinx's mistakes.
-DIFFERS = 2.5
+# What a letter that is not as PocketSphinx heard it takes from the score, in nats. Chosen on 284
+# unseen utterances by eight synthesised voices, clean and in noise (0.5 to 0.8 are alike); on 132
+# others 43 of 66 were right in quiet and 29 in noise, against 44 and 24 with 2.5 for each whole
+# word, however like the other it is. For people 0.4 to 0.8 are alike; at 0 the network's cut-off
+# endings win, at 1 and more it is PocketSphinx's mistakes.
+PER_LETTER = 0.7
 
 # Logistic regression of "every word is right" on 462 utterances: people's spoken orders under
 # their own model, in quiet and in noise (weighed as 60), and under a menu's as other speech;
@@ -50,9 +52,7 @@ class Pair:
         told, first = said.told.result(), first_words()
         if not first or not found:
             return Heard("", 0.0, final=True)
-        best = max(
-            found, key=lambda sentence: sentence.score - DIFFERS * differing(sentence, first)
-        )
+        best = likeliest(found, told.text)
         sure, alone = confidence(best, told), hear_sphinx.confidence(told)
         # Of speech that the language model does not have, the network takes only the beginning.
         if alone > sure:
@@ -65,6 +65,14 @@ def _network() -> Moonshine:
     """The one network of this process: a menu that changes has a new language model, not a new one
     of these, which takes half a second and 200 MB."""
     return Moonshine()
+
+
+def likeliest(found: Sequence[Sentence], first: str) -> Sentence:
+    """The best of the network's sentences, when PocketSphinx heard `first`."""
+    return max(
+        found,
+        key=lambda one: one.score - PER_LETTER * Levenshtein.distance(" ".join(one.words), first),
+    )
 
 
 def differing(sentence: Sentence, first: Sequence[str]) -> int:

@@ -8,7 +8,7 @@ from sounds import noise, spoken
 
 from assistant.audio import CHUNK_BYTES, from_pcm, to_pcm
 from assistant.hear import Heard, open_recogniser
-from assistant.hear_pair import Pair, confidence, differing
+from assistant.hear_pair import Pair, confidence, differing, likeliest
 from assistant.hear_sphinx import SphinxRecogniser, Told, Utterance
 from assistant.language_model import compile_model
 from assistant.moonshine import Sentence
@@ -77,6 +77,16 @@ def test_only_words_of_the_model_are_heard(pair, model):
 
 def test_where_sphinx_hears_nothing_there_is_nothing(pair):
     assert pair(said(noise(1), Told("", 0.0, 0.0))) == Heard("", 0.0, final=True)
+
+
+def test_what_sounds_like_what_sphinx_heard_is_likelier():
+    # Each differs in one word: "timer" by one letter of "time", "oven" by all four.
+    alike = Sentence(("set", "a", "timer", "for", "rice"), doubt=0, score=-3.0)
+    other = Sentence(("set", "a", "oven", "for", "rice"), doubt=0, score=-2.5)
+    assert likeliest([other, alike], "set a time for rice") == alike
+    # 5 nats are more than the four letters.
+    sure = Sentence(other.words, doubt=0, score=2.5)
+    assert likeliest([sure, alike], "set a time for rice") == sure
 
 
 def test_differing_words_are_counted():
