@@ -19,10 +19,12 @@ from scheduling.reason_words import Manner
 from scheduling.reasons import why_late
 from scheduling.replanning import progress, with_extras
 from scheduling.slack import can_start as whether
+from scheduling.slack import slack
 from scheduling.timetable import is_heating
 
 _ON_TIME_S = 60.0  # within a minute of a mark is on it; our own choice
 _WHY = re.compile(r"\bwhy\b")
+_LATEST = re.compile(r"\b(?:latest|how late|by when)\b")
 _WHEN = re.compile(r"\b(?:when|what time)\b")
 
 
@@ -67,7 +69,8 @@ def _not_by(scene: Scene, wanted: float, at: float, *, reasons_first: bool = Fal
 
 
 def can_start(ask: Understood, scene: Scene) -> Reply:
-    """Whether the thing named can begin now, and what it would do to the rest; or when it does."""
+    """Whether the thing named can begin now, and what it would do to the rest; or when it does, or
+    when it has to at the latest."""
     ref = topic(ask, scene)
     steps = steps_meant(ref, scene) if ref else []
     states = scene.live.state.steps
@@ -78,6 +81,8 @@ def can_start(ask: Understood, scene: Scene) -> Reply:
         return Reply("That is under way already.")
     if not waiting:
         return Reply("That is done already.")
+    if _LATEST.search(plain(ask.text)):
+        return _when_at_the_latest(_going_where(ask, waiting, scene), scene)
     if _WHEN.search(plain(ask.text)):
         return _when_it_begins(_going_where(ask, waiting, scene), scene)
     return Reply(start_verdict(waiting[0], scene), more=f"The step is: {waiting[0].say}")
@@ -115,6 +120,16 @@ def start_verdict(step: Step, scene: Scene) -> str:
     if verdict.hurts:
         return f"You can, but {verdict.why}."
     return f"Yes, start now: {step.name}."
+
+
+def _when_at_the_latest(step: Step, scene: Scene) -> Reply:
+    """The latest start that leaves service, and what else the plan has in order, where it is."""
+    planned = starts_at(scene.live, step.key)
+    at = max(planned, planned + slack(scene.live)[step.key])
+    more = f"It is planned for {clock(planned)}. The step is: {step.say}"
+    if at - scene.now < SOON_S:
+        return Reply(f"Now, or we eat later: {step.name}.", more=more)
+    return Reply(f"At {clock(at)} at the latest, or we eat later: {step.name}.", more=more)
 
 
 def shopping(_: Understood, scene: Scene) -> Reply:

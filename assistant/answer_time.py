@@ -1,5 +1,7 @@
 """Answers about time: what is left, when things are ready, pace, and timers."""
 
+import re
+
 from assistant.meaning import AmountHeard, Ref, Understood
 from assistant.measures import capital, clock, listed, span
 from assistant.reply import Question, Reply
@@ -12,6 +14,13 @@ from scheduling.queries import finished, pace_s, ready_at, service_at, starts_at
 
 _ON_TIME_S = 60.0  # within a minute a cook is on time; our own choice
 _MOST_TIMERS = 20
+_AT_ONCE_S = 1.0  # of a timer that is made so short that its time is up
+# A timer is to be so long ("to", "make it", "should be"), or longer and shorter by so much.
+_SHOULD_BE = re.compile(r"\b(?:be|been)\b", re.I)
+_WHOLE = re.compile(r"\b(?:to|make|be|been)\b", re.I)
+_PARTS = frozenset(
+    "add another by extra from give less longer more off plus put shorter up".split()  # noqa: SIM905
+)
 _SECONDS = {"second": 1, "minute": 60, "hour": 3600, "day": 86400}
 
 
@@ -136,16 +145,35 @@ def timer_left(ask: Understood, scene: Scene) -> Reply:
 
 
 def timer_change(ask: Understood, scene: Scene) -> Reply:
-    """Move a timer's end by the duration said; "less" and "off" take away."""
+    """Move a timer's end by the duration said ("less" takes away), or have it be so long."""
     timers = _timers_meant(ask, scene)
     length = duration_s(ask)
+    by_so_much = _PARTS & set(ask.text.lower().split())
+    if length is not None and _WHOLE.search(ask.text) and not by_so_much:
+        return _timer_of_length(ask, length, scene)
     if not timers or length is None:
         return Reply("Which timer, and by how long?" if timers else "No timer is running.")
     sign = -1 if any(word in ask.text.lower().split() for word in ("less", "off", "shorter")) else 1
     timer = timers[0]
-    end = max(scene.now, timer.ends_at + sign * length)
+    end = max(scene.now + _AT_ONCE_S, timer.ends_at + sign * length)
     event = Event(scene.now, "timer_set", timer.name, end, note=timer.note)
     return Reply(f"{capital(timer.name)}: {span(end - scene.now)} now.", events=(event,))
+
+
+def _timer_of_length(ask: Understood, length: float, scene: Scene) -> Reply:
+    """The timer meant, so long in all where it "should be", else from now on; a new one where
+    there is none, or none for the thing named."""
+    about = [ref for ref in ask.refs if ref.kind != "timer"]
+    timers = _timers_named(ask, scene) or ([] if about else _ringing_order(scene))
+    if not timers:
+        return timer_set(ask, scene)
+    timer = timers[0]
+    since = timer.set_at if _SHOULD_BE.search(ask.text) else scene.now
+    end = since + length
+    left = f"{span(end - scene.now)} left, until {clock(end)}" if end > scene.now else "time is up"
+    rings_at = max(scene.now + _AT_ONCE_S, end)
+    event = Event(scene.now, "timer_set", timer.name, rings_at, note=timer.note)
+    return Reply(f"{capital(timer.name)}, {span(length)}: {left}.", events=(event,))
 
 
 def timer_cancel(ask: Understood, scene: Scene) -> Reply:
@@ -214,11 +242,17 @@ def _ringing_order(scene: Scene) -> list[Timer]:
 
 
 def _timers_meant(ask: Understood, scene: Scene) -> list[Timer]:
-    timers = _ringing_order(scene)
+    return _timers_named(ask, scene) or _ringing_order(scene)
+
+
+def _timers_named(ask: Understood, scene: Scene) -> list[Timer]:
     named = [ref.name for ref in ask.refs if ref.kind == "timer"]
     about = [ref.text for ref in ask.refs if ref.kind != "timer"]
-    chosen = [t for t in timers if t.name in named or any(text in t.name for text in about)]
-    return chosen or timers
+    return [
+        timer
+        for timer in _ringing_order(scene)
+        if timer.name in named or any(text in timer.name for text in about)
+    ]
 
 
 def _timer_span(timer: Timer, scene: Scene) -> str:

@@ -200,20 +200,23 @@ class Cook:
 
     def _answered(self, text: str, confidence: float, addressed: bool) -> Reply:
         """The answer to all that is asked in one breath."""
-        first, *rest = self._conversation.requests(text, self._scene())
-        reply = self._turn(first, confidence, addressed)
+        scene = self._scene()
+        first, *rest = self._conversation.requests(text, scene)
+        told_at = scene.now  # of all of it: so it is taken back as one
+        reply = self._turn(first, confidence, addressed, told_at)
         if not rest:
             return reply
-        other = self._turn(rest[0], confidence, addressed)
+        other = self._turn(rest[0], confidence, addressed, told_at)
         if reply.question is None:
             return reply.followed_by(other)
         # What asks back comes last, and its answer is awaited.
-        again = self._turn(first, confidence, addressed)
+        again = self._turn(first, confidence, addressed, told_at)
         return again if other.question else other.followed_by(again)
 
-    def _turn(self, text: str, confidence: float, addressed: bool) -> Reply:
+    def _turn(self, text: str, confidence: float, addressed: bool, told_at: float) -> Reply:
         scene = self._scene()
         reply = self._conversation.turn(text, scene, confidence, addressed)
+        reply = replace(reply, events=tuple(replace(e, at=told_at) for e in reply.events))
         reply = self._carry_out(reply, scene.live)
         self._heed()
         return reply

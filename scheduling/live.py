@@ -298,7 +298,10 @@ def _timer_told(_: Mapping[str, Step], state: State, event: Event) -> State:
     timers = dict(state.timers)
     if event.kind == "timer_set":
         assert event.value is not None
-        timers[event.subject] = Timer(event.subject, event.at, event.value, event.note)
+        before = timers.get(event.subject)
+        # One that is still to ring is changed: it has run since it was first set.
+        set_at = before.set_at if before and not before.acknowledged else event.at
+        timers[event.subject] = Timer(event.subject, set_at, event.value, event.note)
     elif event.kind == "timer_cancelled":
         del timers[event.subject]
     else:

@@ -1,12 +1,13 @@
 """When a thing begins, and whether it may begin now."""
 
+import re
 from datetime import datetime
 
 import pytest
 from kitchen import SIX, dish, ingredient, kitchen
 
 from scheduling.events import Event
-from scheduling.queries import starts_at
+from scheduling.queries import service_at, starts_at
 
 
 @pytest.fixture
@@ -38,6 +39,27 @@ def test_when_it_goes_in_on_or_begins_is_told_by_the_clock(here, asked, thing, s
 def test_what_is_asked_of_now_is_not_answered_with_a_time(here):
     reply = here.ask("can_start", "can I plate the chicken now", dish("white-rice"))
     assert not reply.spoken.startswith("At ")
+
+
+@pytest.mark.parametrize(
+    ("asked", "thing", "step"),
+    [
+        ("what's the latest I can put the rice on", dish("white-rice"), "start the rice"),
+        ("how late can I start the rice", dish("white-rice"), "rinse the rice"),
+        ("when at the latest do I put the pears in", dish("honey-pears"), "bake the pears"),
+    ],
+)
+def test_the_latest_start_is_a_time_and_leaves_service_where_it_is(here, asked, thing, step):
+    view = here.live.snapshot()
+    key = f"{thing.name}/{step}"
+    shown = here.ask("can_start", asked, thing).shown
+    told = re.fullmatch(rf"At (\d\d):(\d\d) at the latest, or we eat later: {step}\.", shown)
+    latest = datetime(2026, 3, 14, int(told[1]), int(told[2])).timestamp()
+    later_s = latest - starts_at(view, key)
+    assert later_s > -60
+    if later_s >= 1:  # a step that ends so much later is one that begins so much later
+        moved = here.live.what_if(Event(SIX, "longer", key, later_s), solve=True).after
+        assert service_at(moved) == service_at(view)
 
 
 def wanting(minutes):

@@ -62,6 +62,40 @@ def test_timers_are_set_told_changed_and_cancelled(here):
     assert here.ask("timer_left", "timers").shown == "No timer is running."
 
 
+@pytest.mark.parametrize(
+    ("said", "told"),
+    [  # four minutes after it was set for ten
+        ("the timer should be seven minutes", "Timer, 7 min: 3 min left, until 18:07."),
+        ("the timer should have been three minutes", "Timer, 3 min: time is up."),
+        ("change the timer to seven minutes", "Timer, 7 min: 7 min left, until 18:11."),
+        ("make the timer twelve minutes", "Timer, 12 min: 12 min left, until 18:16."),
+        ("make that timer two minutes longer", "Timer: 8 min now."),
+        ("add two minutes to the timer", "Timer: 8 min now."),
+    ],
+)
+def test_a_timer_is_made_so_long_or_longer_by_so_much(here, said, told):
+    here.ask("timer_set", "set a timer for ten minutes")
+    here.wait(4)
+    assert here.ask("timer_change", said).shown == told
+
+
+def test_how_long_a_timer_should_be_counts_from_when_it_was_set_however_often_it_is_changed(here):
+    here.ask("timer_set", "set a timer for ten minutes")
+    here.wait(4)
+    here.ask("timer_change", "the timer should be seven minutes")
+    here.wait(1)
+    said = here.ask("timer_change", "the timer should be nine minutes").shown
+    assert said == "Timer, 9 min: 4 min left, until 18:09."
+
+
+def test_a_timer_that_should_be_there_for_another_thing_is_set_and_no_other_changed(here):
+    here.ask("timer_set", "set a timer for ten minutes")
+    here.wait(4)
+    said = here.ask("timer_change", "the timer for the rice should be seven minutes", RICE).shown
+    assert said == "Rice timer set: 7 min, until 18:11."
+    assert here.ask("timer_left").shown == "Timers: timer, 6 min; rice timer, 7 min."
+
+
 def test_a_timer_is_named_after_its_thing(here):
     assert here.ask("timer_set", "time the rice for 5 minutes", RICE).shown.startswith(
         "Rice timer set"

@@ -1,12 +1,18 @@
 """“Undo” takes back what the cook told of the food last, and says in words what that was."""
 
+import re
 from typing import get_args
 
-from fronts import running_cook
+from fronts import SIX, running_cook
 from kitchen import dish, kitchen, step
 
 from assistant.answer_undo import _WORDS
 from assistant.meaning import Understood
+from assistant.running import kitchen_of
+from assistant.wiring import Request
+from domain.cookbook import load_kitchen, load_menu
+from domain.settings import Settings
+from scheduling.clock import SimulatedClock
 from scheduling.events import EventKind
 from scheduling.log import ENDS
 
@@ -132,4 +138,22 @@ def test_yes_takes_back_what_was_asked_about():
             reply = running.say(said)
         assert reply.spoken.startswith("Shall I take back what you told before: done, ")
         assert running.say("yes").spoken.startswith("Taken back: done, ")
+        assert running.say("undo").spoken == "There is nothing to take back."
+
+
+def test_two_requests_in_one_breath_are_taken_back_in_one_though_time_goes_on_between_them():
+    class Restless(SimulatedClock):
+        def now(self) -> float:
+            self.advance(0.01)
+            return super().now()
+
+    menu = load_menu("harbour-supper")
+    what = Request(menu, load_kitchen("home"), Settings(), Restless(SIX), None)
+    with kitchen_of(what, keep=False) as running:
+        running.start()
+        what.clock.advance(180)
+        assert "Paused." in running.say("done and pause").shown
+        said = running.say("undo").shown
+        assert re.fullmatch(r"Taken back: done, .* and the pause\.", said)
+        assert running.cook.view().state.paused_at is None
         assert running.say("undo").spoken == "There is nothing to take back."

@@ -188,6 +188,24 @@ def test_while_quiet_timers_and_heat_still_call_and_what_began_is_told_afterward
     assert any(words.startswith("Cut the fennel") for words in after)  # begun nine minutes ago
 
 
+def test_to_whisper_is_to_speak_softer_and_quiet_time_stays(running):
+    running.say("be quiet for ten minutes")
+    volume = running.cook.settings.volume
+    running.say("could you whisper")
+    assert running.cook.settings.volume < volume
+    running.request.clock.advance(200)
+    assert [call for call in running.cook.tick() if call.urgency != "heat"] == []
+
+
+def test_a_latest_start_and_how_long_a_timer_should_be_are_understood_in_these_words(running):
+    told = running.say("what's the latest I can put the rice on").shown
+    assert " at the latest, or we eat later: start the rice." in told
+    running.say("set a timer for five minutes")
+    running.request.clock.advance(120)
+    told = running.say("the timer for the eggs should be seven minutes").shown
+    assert told == "Timer, 7 min: 5 min left, until 18:07."
+
+
 def test_every_message_is_spoken_in_words_and_shown_in_figures(running):
     messages = told(running)
     running.say("how much rice do we need")
