@@ -13,8 +13,8 @@ from assistant.figures import joined
 from assistant.measures import capital, clock, span
 from assistant.two_forms import to_say, to_show
 from domain.menu import Step
+from scheduling.effects import followers
 from scheduling.events import StepState, ends_by_clock
-from scheduling.live import followers
 from scheduling.queries import (
     Course,
     courses,

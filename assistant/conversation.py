@@ -15,7 +15,7 @@ from assistant.meaning import Ref, Understood
 from assistant.reply import Question, Reply
 from assistant.scene import Context, Scene
 from assistant.two_requests import requests
-from scheduling.live import Event
+from scheduling.events import Event
 
 # Below this an utterance that would change the plan is read back first.
 SURE_ENOUGH_TO_ACT = 0.5

@@ -9,7 +9,7 @@ from assistant.learning import Learned
 from assistant.meaning import Understood
 from assistant.two_forms import to_say, to_show
 from assistant.wording import plain
-from scheduling.live import Event
+from scheduling.events import Event
 
 _ORDINALS = {"first": 0, "1st": 0, "former": 0, "second": 1, "2nd": 1, "latter": 1, "third": 2}
 _ROUND_AN_AMOUNT = frozenset(

@@ -17,10 +17,11 @@ from scheduling.event_store import EventStore, MemoryStore
 from scheduling.events import Event, EventKind
 from scheduling.keeping_up import STALE_S, Basis, basis_of, keeps_up, kitchen_now
 from scheduling.kept_plan import KeptPlan, read_plan
-from scheduling.live import Told, refuse, tell
+from scheduling.live import Told, tell
 from scheduling.log import effective
 from scheduling.menu_now import added_dish
 from scheduling.outcome import Outcome
+from scheduling.refusals import refuse
 from scheduling.replanning import Planner, SolvingPlanner
 from scheduling.timetable import NoTimetable, Timetable
 from scheduling.view import View, cook_of, length_s

@@ -6,8 +6,8 @@ Times are POSIX seconds, spans are seconds.
 from dataclasses import dataclass
 
 from domain.menu import Dish, Gate, Step
+from scheduling.effects import followers
 from scheduling.events import StepState, planned_end
-from scheduling.live import followers
 from scheduling.obstacles import obstacles
 from scheduling.view import View, oven_of
 

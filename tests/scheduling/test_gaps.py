@@ -15,11 +15,12 @@ from scheduling.collision import collision
 from scheduling.compose import NoTimetable, Progress, Timetable, plan_menu, repair
 from scheduling.events import Event
 from scheduling.forecast import view_of_plan
-from scheduling.live import fold, refuse
+from scheduling.live import fold
 from scheduling.live_schedule import LiveSchedule, MemoryStore
 from scheduling.margin import margin_s
 from scheduling.menu_now import added, added_dish
 from scheduling.reason_words import collision_told
+from scheduling.refusals import refuse
 from scheduling.replanning import SolvingPlanner
 from scheduling.slack import can_start, slack
 

@@ -9,8 +9,9 @@ from hypothesis import strategies as st
 from small_cook import MENU, NOON, with_gate_at_start
 
 from scheduling.events import Event
-from scheduling.live import fold, refuse, take
+from scheduling.live import fold, take
 from scheduling.log import effective
+from scheduling.refusals import refuse
 
 STEPS = {step.key: step for step in MENU.steps}
 GATED = with_gate_at_start()

@@ -8,9 +8,10 @@ from small_cook import KITCHEN, LEAVES, MENU, NOON, GreedyPlanner, step
 from domain.menu import Dish, Follow, Use
 from scheduling.clock import SimulatedClock
 from scheduling.events import Event
-from scheduling.live import fold, refuse, tell
+from scheduling.live import fold, tell
 from scheduling.live_schedule import LiveSchedule, MemoryStore
 from scheduling.menu_now import added, added_dish
+from scheduling.refusals import refuse
 
 BROTH = Dish(
     "broth",
