@@ -1,7 +1,6 @@
 """What a measure of an ingredient weighs: tables/densities.yaml, looked up by what cooks say."""
 
 import math
-import re
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -10,6 +9,7 @@ import yaml
 from rapidfuzz import fuzz, process
 
 from domain.errors import NeedsDensity
+from domain.names import canonical
 
 _FILE = Path(__file__).parent / "tables" / "densities.yaml"
 
@@ -23,12 +23,14 @@ MEASURE_ML = {
 }
 # Words that change the weight of a measure too little, or not at all, to be a food of their own.
 _PASSING = frozenset(
-    re.findall(
-        r"\w+",
+    canonical(
         """a an the of some and more fresh freshly finely roughly coarsely good ripe raw organic
-        large small medium peeled cold warm hot unsalted salted chopped diced sliced grated""",
+        large small medium peeled cold warm hot unsalted salted chopped diced sliced grated whole
+        melted softened plain level loose trimmed"""
     )
 )
+# Of them, those that do change it: an answer says when the listed weight is not of food so prepared.
+_PREPARED = frozenset(canonical("chopped diced sliced grated whole melted softened"))
 
 
 @dataclass(frozen=True)
@@ -67,8 +69,7 @@ def weight_of(ingredient: str) -> Weight:
     found = _by_key().get(said) or _by_key().get(kept)
     if found:
         return found
-    text = " ".join(kept)
-    known = {" ".join(key): weight for key, weight in _by_key().items()}
+    text, known = " ".join(kept), _by_spelling()
     # Only a slip of spelling may stand for the name: rye flour must not become rice flour.
     near = process.extractOne(text, list(known), scorer=fuzz.ratio, score_cutoff=88)
     if near:
@@ -76,6 +77,12 @@ def weight_of(ingredient: str) -> Weight:
     like = process.extract(text, list(known), scorer=fuzz.token_set_ratio, score_cutoff=70)
     names = dict.fromkeys(known[match].name for match, _, _ in like)
     raise NeedsDensity(ingredient, tuple(names)[:3])
+
+
+def not_of(weight: Weight, ingredient: str) -> tuple[str, ...]:
+    """How the food asked for is prepared and the row is not: ("melted",) of butter."""
+    listed = {word for name in (weight.prep, *_names(weight)) for word in canonical(name)}
+    return tuple(w for w in canonical(ingredient) if w in _PREPARED and w not in listed)
 
 
 def all_weights() -> tuple[Weight, ...]:
@@ -116,14 +123,21 @@ def _by_key() -> dict[tuple[str, ...], Weight]:
     return found
 
 
+@cache
+def _by_spelling() -> dict[str, Weight]:
+    """Rows by each name as it is spelt, so that a slip is seen before US names become UK ones."""
+    found = {" ".join(key): weight for key, weight in _by_key().items()}
+    for weight, names in _rows():
+        for name in names:
+            found.setdefault(name.lower(), weight)
+    return found
+
+
+def _names(weight: Weight) -> tuple[str, ...]:
+    return next(names for row, names in _rows() if row is weight)
+
+
 def _key(name: str) -> tuple[str, ...]:
-    """The words of a name in the singular, sorted: "onions, chopped" -> ("chopped", "onion")."""
-    return tuple(sorted(_singular(word) for word in re.findall(r"[\w½']+", name.lower())))
-
-
-def _singular(word: str) -> str:
-    if word.endswith("oes"):
-        return word[:-2]
-    if word == "leaves":
-        return "leaf"
-    return word[:-1] if len(word) > 3 and word[-1] == "s" and word[-2] not in "su" else word
+    """The words of a name, sorted: "onions, chopped" -> ("chopped", "onion"); both countries'
+    names of a food are one."""
+    return tuple(sorted(canonical(name)))
