@@ -14,7 +14,10 @@ _BETWEEN = word_set(
 )
 _TINS = word_set("tin pan dish cake round square tray ring plate mould mold springform")
 # Pieces whose word is also a verb or a thing: they are measures only in "a slice of".
-_NEEDS_OF = word_set("can tin head slice knob jar piece pack packet stick drop bunch")
+_NEEDS_OF = word_set(
+    """can tin head slice knob jar piece pack packet stick drop bunch pat bulb thumb ear leaf leaves
+    spear floret rasher"""
+)
 _ASKS_UNIT = word_set("in into to as many use using prefer me convert")
 _THINGS = word_set("the those these my your our its clean dirty")  # "the cups" are crockery
 _NO_TARGET = word_set("drop dash stick pinch")  # "about to drop" asks for no unit

@@ -7,6 +7,7 @@ from domain.kitchen import UnitSystem
 from domain.units import convert, everyday, kind_of, plain
 
 _THIRDS = (0.0, 1 / 4, 1 / 3, 1 / 2, 2 / 3, 3 / 4, 1.0)  # a set of cups
+_WHOLES = (0.0, 1.0)
 _HALVES = (0.0, 1 / 2, 1.0)
 _QUARTERS = (0.0, 1 / 4, 1 / 2, 3 / 4, 1.0)
 _EIGHTHS = (0.0, 1 / 8, 1 / 4, 1 / 2, 3 / 4, 1.0)  # a set of teaspoons; none has 3/8
@@ -16,6 +17,7 @@ _PARTS = {
     "tablespoon": _HALVES,
     "teaspoon": _EIGHTHS,
     "dessertspoon": _HALVES,
+    "gill": _QUARTERS,
     "pint": _QUARTERS,
     "quart": _QUARTERS,
     "gallon": _QUARTERS,
@@ -23,6 +25,8 @@ _PARTS = {
     "inch": _QUARTERS,
     "stick": _QUARTERS,
     "hour": _QUARTERS,
+    "pinch": _WHOLES,
+    "dash": _WHOLES,
 }
 # Elsewhere the step of the tool: (below this value, step), the last for all above.
 _STEPS = {
@@ -54,6 +58,25 @@ _SETS = (
 )
 
 
+# What is poured or weighed in one measure and topped up with a smaller one.
+_TOPPED_UP = {"cup": "tablespoon", "tablespoon": "teaspoon", "teaspoon": "pinch", "pound": "ounce"}
+# Baking notices a rounding of more than this; our own choice ("a few per cent").
+NOTICED = 0.03
+
+
+@dataclass(frozen=True)
+class Measurable:
+    """An amount as tools can measure it: one or two measures, largest first, (value, unit) each.
+
+    error: (measured - exact) / exact. below: the measure asked for, where the amount is less than
+    the least of its set; "" otherwise.
+    """
+
+    parts: tuple[tuple[float, str], ...]
+    error: float
+    below: str = ""
+
+
 @dataclass(frozen=True)
 class Rounded:
     """An amount as a kitchen can measure it. error: (rounded - exact) / exact, 0 for zero."""
@@ -75,6 +98,51 @@ def kitchen(value: float, word: str) -> Rounded:
         rounded = float(f"{value:.2g}")
         error = (rounded - value) / value
     return Rounded(rounded, name, error)
+
+
+def measurable(value: float, word: str) -> Measurable:
+    """An amount as a cook can measure it, in the unit asked for where that can be.
+
+    In spoons when it is less than the least cup; in two measures (a cup and a half and a spoon)
+    where one alone would be more than a few per cent off.
+    """
+    name = plain(word)
+    if 0 < value < _least(everyday(name)) and everyday(name) in ("cup", "tablespoon"):
+        small, unit = handiest(value, name)
+        spoons = measurable(small, unit)
+        return Measurable(spoons.parts, spoons.error, name)
+    tool = everyday(name)
+    if tool == "teaspoon" and 0 < value < _EIGHTHS[1]:
+        pinches = max(1.0, round(convert(value, name, "pinch").value))
+        exact = convert(pinches, "pinch", name).value
+        return Measurable(((pinches, "pinch"),), exact / value - 1, name)
+    one = kitchen(value, name)
+    measured = tool not in _PARTS or abs(_to_tool(value, name) - one.value) < 1e-9
+    if value <= 0 or tool not in _TOPPED_UP or (abs(one.error) <= NOTICED and measured):
+        return Measurable(((one.value, name),), one.error)
+    ways = _topped_up(value, name)
+    good = [way for way in ways if abs(way.error) <= NOTICED]
+    if good:
+        return max(good, key=lambda way: (-len(way.parts), way.parts[0][0]))
+    return min(ways, key=lambda way: abs(way.error))
+
+
+def _topped_up(value: float, name: str) -> list[Measurable]:
+    """The amount in one measure, rounded, and in the measure below it with a smaller one added."""
+    tool = everyday(name)
+    smaller = _like(name, tool, _TOPPED_UP[tool])
+    found = [Measurable(((_to_tool(value, name), name),), _to_tool(value, name) / value - 1)]
+    whole = math.floor(value)
+    for part in _PARTS[tool]:
+        large = whole + part
+        if not 0 < large <= value:
+            continue
+        rest = convert(value - large, name, smaller).value
+        small = _to_tool(rest, smaller)
+        if small:
+            total = large + convert(small, smaller, name).value
+            found.append(Measurable(((large, name), (small, smaller)), total / value - 1))
+    return found
 
 
 def _to_tool(value: float, name: str) -> float:
@@ -140,6 +208,8 @@ def _least(large: str) -> float:
 
 def _like(name: str, tool: str, other: str) -> str:
     """The other measure of the same country: ("us_cup", "cup", "tablespoon")."""
+    if other == "pinch":
+        return other
     country = name.removesuffix(tool)
     if country == "australian_":
         return "australian_tablespoon" if other == "tablespoon" else f"metric_{other}"

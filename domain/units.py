@@ -25,14 +25,16 @@ REGISTRY: pint.UnitRegistry[float] = pint.UnitRegistry(
 )
 
 # What each country means by a word. "metric" reads fluid ounces, pints, quarts and gallons as
-# US: a cook who measures in metric meets them in recipes from there.
-_US = ("cup", "tablespoon", "teaspoon", "fluid_ounce", "pint", "quart", "gallon")
+# US: a cook who measures in metric meets them in recipes from there. A gill stands in old British
+# recipes, so everyone but a US cook means the imperial one.
+_US = ("cup", "tablespoon", "teaspoon", "fluid_ounce", "gill", "pint", "quart", "gallon")
 _IMPERIAL = ("fluid_ounce", "pint", "quart", "gallon")
 _METRIC = {f"{word}": f"metric_{word}" for word in ("cup", "tablespoon", "teaspoon")}
+_GILL = {"gill": "imperial_gill"}
 READINGS: dict[UnitSystem, dict[str, str]] = {
     "us": {word: f"us_{word}" for word in _US} | {"degree": "fahrenheit"},
-    "metric": _METRIC | {word: f"us_{word}" for word in _IMPERIAL} | {"degree": "celsius"},
-    "uk": _METRIC | {word: f"imperial_{word}" for word in _IMPERIAL} | {"degree": "celsius"},
+    "metric": _METRIC | {word: f"us_{word}" for word in _IMPERIAL} | _GILL | {"degree": "celsius"},
+    "uk": _METRIC | {word: f"imperial_{word}" for word in _IMPERIAL} | _GILL | {"degree": "celsius"},
 }
 READINGS["au"] = READINGS["uk"] | {"tablespoon": "australian_tablespoon"}
 

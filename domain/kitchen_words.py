@@ -1,0 +1,63 @@
+"""What a cook's word means: tables/kitchen_words.yaml, by any of its forms ("blanched", "blanching").
+
+Raises FileProblem with file, line and field.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cache
+
+from domain.names import Index, Match, canonical
+from domain.sources import CITED, TABLES, Source, also, cited, text
+from domain.yamlfile import Entry, read
+
+
+@dataclass(frozen=True)
+class KitchenWord:
+    """says: one short sentence; more: what else, "" for nothing."""
+
+    word: str
+    also: tuple[str, ...]
+    says: str
+    more: str
+    source: Source
+
+
+@cache
+def kitchen_words() -> tuple[KitchenWord, ...]:
+    """The words of the trade."""
+    table = read(TABLES / "kitchen_words.yaml").fields((*CITED, "rows"))
+    source = cited(table)
+    return tuple(_word(entry, source) for entry in table["rows"].items())
+
+
+def _word(entry: Entry, source: Source) -> KitchenWord:
+    row = entry.fields(("word", "says"), ("also", "more"))
+    return KitchenWord(
+        row["word"].text(), also(row), row["says"].text(), text(row, "more"), source
+    )
+
+
+def word_in(sentence: str) -> KitchenWord | None:
+    """The word that a sentence asks about: the longest, else the last; None when none is known."""
+    found: list[Match[KitchenWord]] = list(_index().within(sentence))
+    if not found:
+        plain = " ".join(canonical(sentence))
+        forms = (form for word in plain.split() for form in _plain_forms(word))
+        found = [match for form in forms for match in _index().within(form)]
+    return max(reversed(found), key=lambda match: match.words).rows[0] if found else None
+
+
+def _plain_forms(word: str) -> Iterator[str]:
+    """What a verb's form may be of: "blanching" -> "blanch", "blanche"; "whipped" -> "whip"."""
+    for ending in ("ing", "ed"):
+        stem = word.removesuffix(ending)
+        if stem != word and len(stem) > 2:
+            yield from (stem, f"{stem}e")
+            if stem[-1] == stem[-2]:
+                yield stem[:-1]
+
+
+@cache
+def _index() -> Index[KitchenWord]:
+    return Index((name, row) for row in kitchen_words() for name in (row.word, *row.also))
