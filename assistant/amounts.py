@@ -211,13 +211,16 @@ class _Reader:
         return next((name for name in names if name in ("celsius", "fahrenheit")), "")
 
     def _side(self, i: int, number: Number | None) -> tuple[AmountHeard, int] | None:
-        """The first side of "9 by 13 inch", which takes the unit of the second."""
+        """A side of "9 by 13 inch" or "9 x 5 x 3 in", which takes the unit of the last."""
         if number is None or low(self.tokens, number.end) not in ("x", "×", "by"):
             return None
         second = read_number(self.tokens, number.end + 1)
         if second is None:
             return None
         found = self._unit(second)
+        if found is None and self._side(number.end + 1, second):
+            third = read_number(self.tokens, second.end + 1)  # "9 by 5 by 3 inches"
+            found = self._unit(third) if third else None
         if found is None or found.kind != "length":
             return None
         return self._heard(i, number.end, number.value, found.name, "length")
@@ -311,7 +314,8 @@ class _Reader:
         if before in _LABELS or (glued(tokens, i) and before.isalnum()):
             return None
         if number.fraction:
-            part = after in ("a", "an") and low(tokens, end + 1) not in _WHOLES
+            end += after == "of"  # "a quarter of an onion"
+            part = low(tokens, end) in ("a", "an") and low(tokens, end + 1) not in _WHOLES
             return self._heard(i, end, number.value, None, "count") if part else None
         if after in ("%", "percent", "/", ":") or (glued(tokens, end) and after[:1].isalpha()):
             return None

@@ -6,6 +6,7 @@ from assistant import (
     answer_amounts,
     answer_before,
     answer_changes,
+    answer_convert,
     answer_knowledge,
     answer_learned,
     answer_leaving_out,
@@ -15,8 +16,10 @@ from assistant import (
     answer_suppose,
     answer_talk,
     answer_time,
+    answer_tins,
     answer_undo,
     answer_voice,
+    answer_words,
 )
 from assistant.meaning import Understood
 from assistant.reply import Reply
@@ -73,10 +76,11 @@ ANSWERS: dict[str, Answer] = {
     "written_times": answer_learned.written_times,
     "learned": answer_learned.learned,
     "how_much": answer_amounts.how_much,
-    "convert": answer_amounts.convert_amount,
+    "convert": answer_convert.convert_amount,
     "scale_amount": answer_amounts.scale_amount,
     "left_to_add": answer_amounts.left_to_add,
-    "pan_swap": answer_amounts.pan_swap,
+    "pan_swap": answer_tins.pan_swap,
+    "explain_word": answer_words.explain_word,
     "can_we": answer_before.can_we,
     "can_start": answer_before.can_start,
     "shopping": answer_before.shopping,

@@ -4,7 +4,6 @@ import re
 from collections.abc import Sequence
 
 from assistant.answer_allergens import answer_allergens, answer_who_cannot
-from assistant.answer_amounts import measures_of
 from assistant.answer_keeping import answer_keeps
 from assistant.answer_safety import answer_cool_down, answer_reheat, answer_safe_temperature
 from assistant.answer_swaps import answer_swap
@@ -19,7 +18,7 @@ from assistant.figures import (
     short,
     sources_of,
 )
-from assistant.measures import amount, capital
+from assistant.measures import amount, capital, measures_of
 from assistant.reply import Reply
 from assistant.scene import Scene
 from assistant.understand import Understood

@@ -3,7 +3,7 @@
 import re
 
 from assistant.answer_allergens import guest_warning
-from assistant.answer_amounts import convert_amount
+from assistant.answer_convert import convert_amount
 from assistant.answer_knowledge import answer_altitude, metres_said
 from assistant.figures import joined
 from assistant.meaning import Understood

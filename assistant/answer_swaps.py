@@ -3,9 +3,8 @@
 from dataclasses import dataclass
 
 from assistant.answer_allergens import allergen_names
-from assistant.answer_amounts import measures_of
 from assistant.figures import asked_about, food, joined, named_foods, short, sources_of
-from assistant.measures import amount, capital
+from assistant.measures import amount, capital, measures_of
 from assistant.reply import Reply
 from assistant.scene import Scene
 from assistant.understand import Understood

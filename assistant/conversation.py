@@ -12,6 +12,7 @@ from assistant.answer import ANSWERS
 from assistant.answer_emergency import emergency
 from assistant.answer_reports import gate_said
 from assistant.meaning import Ref, Understood
+from assistant.number_words import no_number
 from assistant.reply import Question, Reply
 from assistant.scene import Context, Scene
 from assistant.two_requests import requests
@@ -94,6 +95,8 @@ class Conversation:
             self.context = replace(self.context, stored=seqs)
 
     def _answer(self, ask: Understood, scene: Scene, heard_confidence: float) -> Reply:
+        if no_number(ask.text):
+            return Reply("That is no amount I can work with.")
         if ask.intent is None:
             return ask_back(ask, self._describe)
         if ask.intent == "again":

@@ -6,16 +6,26 @@ from datetime import datetime
 from assistant.reply import Reply
 from assistant.scene import Scene
 from assistant.two_forms import both
+from domain.kitchen import UnitSystem
 from domain.menu import Dish, Ingredient
 from domain.phrasing import (
     clock_shown,
     clock_spoken,
     duration_shown,
     duration_spoken,
+    exactly_spoken,
     shown,
     spoken,
 )
+from domain.rounding import LEAST, kitchen, measurable
+from domain.units import READINGS, convert, everyday, plain
 
+# Measures of these names differ by country enough to say whose is meant.
+_DIFFER = ("cup", "fluid_ounce", "gill", "pint", "quart", "gallon")
+_PEOPLE = {"us": "American", "metric": "metric", "imperial": "imperial", "australian": "Australian"}
+# Measures that are filled rather than read off a scale: told as their sets have them.
+FILLED = (*_DIFFER, "tablespoon", "teaspoon", "dessertspoon", "pound")
+_SAME = 0.01  # a measure this near the exact amount needs no "about"
 _SPOKEN_AT_ONCE = 3  # of a list; the rest is told on "more"
 
 
@@ -65,3 +75,61 @@ def amount_line(line: Ingredient, dish: Dish, scene: Scene) -> str:
     of = both(" of", "") if line.unit else ""
     prep = f", {line.prep}" if line.prep else ""
     return f"{amount(value, line.unit, high)}{of} {line.name}{prep}"
+
+
+def measures_of(scene: Scene) -> UnitSystem:
+    """Whose cups and pints the cook means."""
+    return scene.settings.units or scene.kitchen.units
+
+
+def measured(value: float, unit: str, high: float | None = None) -> str:
+    """An amount as a cook can measure it, "about" where that is off: "about 1½ cups and 1 tbsp".
+
+    Said to be less than the least of the measure asked for, where it is.
+    """
+    if everyday(plain(unit)) not in FILLED:
+        return amount(value, unit, high)
+    if high is not None:
+        low, top = kitchen(value, unit), kitchen(high, unit)
+        off = max(abs(low.error), abs(top.error))
+        return _about(off) + _exactly(low.value, unit, top.value)
+    found = measurable(value, unit)
+    told = " and ".join(_exactly(part, name) for part, name in found.parts)
+    if found.below:
+        least = _exactly(LEAST[everyday(unit)], unit)
+        return f"less than {least}: {_about(found.error)}{told}"
+    return _about(found.error) + told
+
+
+def about(value: float, unit: str, high: float | None = None) -> str:
+    """An amount that is an average or a habit: "about 250 grams", shown "about 254 g"."""
+    if everyday(plain(unit)) in FILLED:
+        return f"about {measured(value, unit, high).removeprefix('about ')}"
+    top = kitchen(high, unit).value if high is not None else None
+    said = exactly_spoken(kitchen(value, unit).value, everyday(unit), top)
+    return both(f"about {said}", f"about {shown(value, unit, high)}")
+
+
+def _about(error: float) -> str:
+    return "about " if abs(error) > _SAME else ""
+
+
+def _exactly(value: float, unit: str, high: float | None = None) -> str:
+    name = everyday(unit)
+    return both(exactly_spoken(value, name, high), shown(value, unit, high))
+
+
+def country(name: str, said: str, scene: Scene, *, sized: bool = True) -> str:
+    """Whose measure a plain word was taken for: "The cup here is metric, 250 millilitres."
+
+    name: the unit that it was taken for; said: the cook's word; "" when that told the country.
+    sized: its size too.
+    """
+    word = everyday(name)
+    own = READINGS[measures_of(scene)].get(plain(said)) if said else None
+    if own != name or not (word in _DIFFER or name == "australian_tablespoon"):
+        return ""
+    whose = _PEOPLE[name.removesuffix(f"_{word}")]
+    held = convert(1, name, "millilitre").value
+    size = both(exactly_spoken(round(held), "millilitre"), shown(held, "millilitre"))
+    return f"The {word.replace('_', ' ')} here is {whose}{f', {size}' if sized else ''}."

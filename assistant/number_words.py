@@ -12,6 +12,8 @@ from functools import cache
 
 from text_to_num import text2num
 
+# A division by nothing, or a numeral with an exponent or hundreds of digits.
+_NO_NUMBER = re.compile(r"\d+(?:\.\d+)?e\+?\d+|(\d\s*/\s*0+(?![\d.]))|\d{300,}")
 _TOKEN = re.compile(
     r"\d+(?:,\d{3})+(?!\d)(?:\.\d+)?"  # 1,000 or 1,000.5
     r"|\d+(?:[.,]\d+)?(?:[eE][+-]?\d+)?"  # 400, 1.5, 1,5, 1e3
@@ -62,6 +64,14 @@ class Number:
     end: int
     pair: tuple[int, int] | None = None
     fraction: bool = False
+
+
+def no_number(text: str) -> bool:
+    """Whether a text holds what looks like a number and is none: "1/0", "1e309"."""
+    return any(
+        found[1] or not math.isfinite(float(found[0]))
+        for found in _NO_NUMBER.finditer(text.lower())
+    )
 
 
 def word_set(words: str) -> frozenset[str]:

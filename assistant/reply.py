@@ -59,12 +59,14 @@ class Question:
 class Measured:
     """An amount in the air, for follow-ups ("and in cups?", "half of that").
 
-    unit: a unit name of `domain.units`, "" for a count; ingredient: "" when none was named.
+    unit: a unit name of `domain.units`, "" for a count; ingredient: "" when none was named;
+    high: the end of a range.
     """
 
     value: float
     unit: str
     ingredient: str = ""
+    high: float | None = None
 
 
 @dataclass(frozen=True)

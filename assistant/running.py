@@ -6,13 +6,13 @@ from dataclasses import replace
 from datetime import datetime
 
 from assistant.addressed import without_name
-from assistant.answer_amounts import measures_of
 from assistant.conversation import Conversation
 from assistant.cook import Cook
 from assistant.intent_server import IntentServer
 from assistant.journal import Journal, cooks_folder, resume
 from assistant.learning import keep
 from assistant.meaning import Understood
+from assistant.measures import measures_of
 from assistant.phrasebook import read_phrase_book
 from assistant.reply import Reply
 from assistant.resolve import Vocabulary

@@ -29,7 +29,7 @@ _PASSING = frozenset(
         melted softened plain level loose trimmed"""
     )
 )
-# Of them, those that do change it: an answer says when the listed weight is not of food so prepared.
+# Of them, those that do change it: an answer says when a listed weight is not for food so prepared.
 _PREPARED = frozenset(canonical("chopped diced sliced grated whole melted softened"))
 
 

@@ -42,15 +42,19 @@ class UnknownUnit(KitchenError):
 
 @dataclass
 class NeedsDensity(KitchenError):
-    """A conversion between volume and mass of an ingredient with no density on file."""
+    """A conversion between volume and mass of an ingredient with no density on file.
+
+    lacks: what is missing, "weight per cup" unless said.
+    """
 
     ingredient: str
     nearest: tuple[str, ...] = ()
+    lacks: str = "weight per cup"
 
     def __str__(self) -> str:
         what = self.ingredient or "what"
-        hint = f"; I do know {', '.join(self.nearest)}" if self.nearest else ""
-        return f"I have no weight per cup for {what}{hint}"
+        hint = f". I do know {', '.join(self.nearest)}" if self.nearest else ""
+        return f"I have no {self.lacks} for {what}{hint}"
 
 
 @dataclass

@@ -1,4 +1,4 @@
-"""What a cook's word means: tables/kitchen_words.yaml, by any of its forms ("blanched", "blanching").
+"""What a cook's word means: tables/kitchen_words.yaml, by any of its forms ("blanching").
 
 Raises FileProblem with file, line and field.
 """
@@ -33,9 +33,7 @@ def kitchen_words() -> tuple[KitchenWord, ...]:
 
 def _word(entry: Entry, source: Source) -> KitchenWord:
     row = entry.fields(("word", "says"), ("also", "more"))
-    return KitchenWord(
-        row["word"].text(), also(row), row["says"].text(), text(row, "more"), source
-    )
+    return KitchenWord(row["word"].text(), also(row), row["says"].text(), text(row, "more"), source)
 
 
 def word_in(sentence: str) -> KitchenWord | None:

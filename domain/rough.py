@@ -13,7 +13,7 @@ from domain.yamlfile import Entry, read
 
 @dataclass(frozen=True)
 class RoughMeasure:
-    """One handful, knob ... of some foods, in grams from - to. measure: a unit of `domain.units`."""
+    """One handful, knob ... of some foods, in grams from - to. measure: a unit name."""
 
     measure: str
     of: tuple[str, ...]

@@ -58,6 +58,15 @@ _SETS = (
 )
 
 
+# The least of a measure that its set has, or that is worth using it for; else one.
+LEAST = {
+    "cup": 0.25,
+    "tablespoon": 0.5,
+    "teaspoon": 1 / 8,
+    "pound": 1.0,
+    "hour": 1.0,
+    "minute": 1.0,
+}
 # What is poured or weighed in one measure and topped up with a smaller one.
 _TOPPED_UP = {"cup": "tablespoon", "tablespoon": "teaspoon", "teaspoon": "pinch", "pound": "ounce"}
 # Baking notices a rounding of more than this; our own choice ("a few per cent").
@@ -112,19 +121,20 @@ def measurable(value: float, word: str) -> Measurable:
         spoons = measurable(small, unit)
         return Measurable(spoons.parts, spoons.error, name)
     tool = everyday(name)
-    if tool == "teaspoon" and 0 < value < _EIGHTHS[1]:
+    if tool == "teaspoon" and 0 < value < LEAST[tool]:
         pinches = max(1.0, round(convert(value, name, "pinch").value))
         exact = convert(pinches, "pinch", name).value
         return Measurable(((pinches, "pinch"),), exact / value - 1, name)
     one = kitchen(value, name)
     measured = tool not in _PARTS or abs(_to_tool(value, name) - one.value) < 1e-9
-    if value <= 0 or tool not in _TOPPED_UP or (abs(one.error) <= NOTICED and measured):
+    enough = _TOO_FAR if tool == "teaspoon" else NOTICED
+    if value <= 0 or tool not in _TOPPED_UP or (abs(one.error) <= enough and measured):
         return Measurable(((one.value, name),), one.error)
     ways = _topped_up(value, name)
-    good = [way for way in ways if abs(way.error) <= NOTICED]
+    good = [way for way in ways if abs(way.error) <= enough]
     if good:
         return max(good, key=lambda way: (-len(way.parts), way.parts[0][0]))
-    return min(ways, key=lambda way: abs(way.error))
+    return min(ways, key=lambda way: (round(abs(way.error), 6), -way.parts[0][0]))
 
 
 def _topped_up(value: float, name: str) -> list[Measurable]:
@@ -203,7 +213,7 @@ def scale(
 
 def _least(large: str) -> float:
     """The least of a measure that is worth using it for."""
-    return {"cup": 0.25, "tablespoon": 0.5, "pound": 1.0, "hour": 1.0, "minute": 1.0}.get(large, 1)
+    return LEAST.get(large, 1)
 
 
 def _like(name: str, tool: str, other: str) -> str:

@@ -34,7 +34,10 @@ _GILL = {"gill": "imperial_gill"}
 READINGS: dict[UnitSystem, dict[str, str]] = {
     "us": {word: f"us_{word}" for word in _US} | {"degree": "fahrenheit"},
     "metric": _METRIC | {word: f"us_{word}" for word in _IMPERIAL} | _GILL | {"degree": "celsius"},
-    "uk": _METRIC | {word: f"imperial_{word}" for word in _IMPERIAL} | _GILL | {"degree": "celsius"},
+    "uk": _METRIC
+    | {word: f"imperial_{word}" for word in _IMPERIAL}
+    | _GILL
+    | {"degree": "celsius"},
 }
 READINGS["au"] = READINGS["uk"] | {"tablespoon": "australian_tablespoon"}
 

@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from domain.errors import ImpossibleAmount
-from domain.rounding import GAS_MARKS, dial, handiest, kitchen, scale
+from domain.rounding import GAS_MARKS, NOTICED, dial, handiest, kitchen, measurable, scale
 from domain.units import convert
 
 
@@ -77,3 +77,43 @@ def test_the_handiest_is_the_same_amount(value: float, unit: str) -> None:
 def test_scaling_beyond_any_kitchen_is_refused() -> None:
     with pytest.raises(ImpossibleAmount):
         scale(2, "kilogram", 1e9)
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "parts"),
+    [
+        (1.51, "us_cup", [(1.5, "us_cup")]),
+        # 1.6 cups is 1½ and a tenth, 1.6 tablespoons
+        (1.6, "us_cup", [(1.5, "us_cup"), (1.5, "us_tablespoon")]),
+        (0.09, "metric_cup", [(1.5, "metric_tablespoon")]),  # 22.5 ml, less than any cup
+        (1.2, "us_tablespoon", [(1, "us_tablespoon"), (0.5, "us_teaspoon")]),
+        (1.1, "pound", [(1, "pound"), (1.5, "ounce")]),
+        (0.1, "us_teaspoon", [(2, "pinch")]),  # 1.6 sixteenths
+        (5.3, "gram", [(5.5, "gram")]),
+    ],
+)
+def test_what_a_cook_can_measure(value: float, unit: str, parts: list[tuple[float, str]]) -> None:
+    assert list(measurable(value, unit).parts) == [(pytest.approx(v), u) for v, u in parts]
+
+
+@given(
+    st.floats(0.05, 20),
+    st.sampled_from(["us_cup", "metric_cup", "us_tablespoon", "australian_tablespoon", "pound"]),
+)
+def test_the_error_told_is_the_error_made(value: float, unit: str) -> None:
+    found = measurable(value, unit)
+    total = sum(convert(part, name, unit).value for part, name in found.parts)
+    assert total == pytest.approx(value * (1 + found.error))
+    # a quarter of a cup and half a spoon at most in between: never further off than that
+    assert abs(found.error) <= NOTICED or abs(total - value) <= convert(0.26, unit, unit).value
+
+
+@given(st.floats(0.05, 5), st.floats(0.0, 0.5), st.sampled_from(["us_cup", "metric_tablespoon"]))
+def test_more_is_never_measured_as_less_beyond_the_rounding(
+    value: float, more: float, unit: str
+) -> None:
+    least, most = (
+        sum(convert(part, name, unit).value for part, name in measurable(v, unit).parts)
+        for v in (value, value + more)
+    )
+    assert most >= least * (1 - 2 * NOTICED) or most >= least - 0.1

@@ -4,7 +4,17 @@ from dataclasses import fields
 
 import pytest
 
-from domain import boiling, cooking, ingredients, sources, swaps, tables
+from domain import (
+    baking_tins,
+    boiling,
+    cooking,
+    ingredients,
+    kitchen_words,
+    rough,
+    sources,
+    swaps,
+    tables,
+)
 from domain.errors import FileProblem
 from domain.units import convert
 from domain.yamlfile import parse
@@ -21,6 +31,10 @@ READERS = [
     boiling.altitude_changes,
     swaps.swaps,
     ingredients.allergens,
+    rough.rough_measures,
+    rough.canned,
+    baking_tins.loaf_tins,
+    kitchen_words.kitchen_words,
 ]
 ROWS = [(reader.__name__, row) for reader in READERS for row in reader()]
 
@@ -41,6 +55,7 @@ def test_every_table_file_is_read():
     read = {
         "safe_temperatures", "holding", "storage", "cautions", "grains", "cook_times", "ovens",
         "altitude", "substitutions", "allergens", "ingredients", "names", "sources",
+        "rough_measures", "canned", "loaf_tins", "kitchen_words",
     }  # fmt: skip
     others = {"densities", "emergencies"}  # read by their own modules
     assert {path.stem for path in sources.TABLES.glob("*.yaml")} <= read | others

@@ -19,6 +19,7 @@ from domain.units import (
     words,
 )
 
+UNITS_OF_FLOUR = ["gram", "ounce", "us_cup", "metric_cup", "imperial_pint", "us_fluid_ounce"]
 NAMES = sorted(set(words().values()))
 
 
@@ -153,6 +154,19 @@ def test_pieces_have_weights() -> None:
     assert convert(1, "stick", "g", ingredient="butter").value == pytest.approx(113.398, abs=1e-3)
     with pytest.raises(NeedsDensity):
         convert(2, "cloves", "g", ingredient="flour")
+
+
+@given(st.floats(0.1, 20), st.sampled_from(UNITS_OF_FLOUR), st.sampled_from(UNITS_OF_FLOUR))
+def test_there_and_back_through_a_weight(value: float, here: str, there: str) -> None:
+    once = convert(value, here, there, ingredient="flour")
+    back = convert(once.value, there, here, ingredient="flour")
+    assert math.isclose(back.value, value, rel_tol=1e-9)
+
+
+@given(st.floats(0.1, 20), st.floats(0.1, 20), st.sampled_from(UNITS_OF_FLOUR))
+def test_more_of_it_weighs_more(value: float, more: float, here: str) -> None:
+    less, both = (convert(v, here, "gram", ingredient="honey").value for v in (value, value + more))
+    assert less < both
 
 
 def test_names_of_both_countries_are_the_same_food() -> None:
