@@ -32,7 +32,8 @@ PER_LETTER = 0.7
 # sentences of the phrase book, unseen ones and chatter by six voices, two in three in noise. In
 # five-fold cross-validation the area under the curve is 0.96, and what is said and what is true
 # differ by at most 0.07 in every bin. At 0.3, 98% of the right ones and 7% of other speech pass;
-# at 0.5, 92% and 6%.
+# at 0.5, 92% and 6%. Of unseen utterances by eight synthesised voices it says more than is true:
+# where it says 0.7 on average (63 of them), 41% had every word right; 90% were understood rightly.
 PER_DOUBT, PER_DIFFERENCE, PER_POSTERIOR, ALWAYS = -2.58, -1.89, 2.05, 1.45
 
 

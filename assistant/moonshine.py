@@ -22,8 +22,10 @@ from assistant.spellings import Node, Spellings, Tokens
 MODEL = "moonshine-base-en"
 
 # Weight of the trigram beside the network's own sense of English, and what each word is given:
-# about what the trigram takes, or short sentences would always win.
-PER_CHANCE, PER_WORD = 0.5, 1.5
+# about what the trigram takes, or short sentences would always win. Of 129 unseen utterances by
+# synthesised voices, 73 of them in noise, 77 were rightly understood with 1.5 a word and 85 with
+# 2; 2.5 is no better. People are heard alike with 1.5 and 2.
+PER_CHANCE, PER_WORD = 0.5, 2.0
 
 # What it takes from the score when the network's own next token is let by, unheard: a part of a
 # word that the language model does not have.
