@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterable
 from datetime import datetime
 from pathlib import Path
 
-from assistant import wiring
+from assistant import import_command, wiring
 from assistant.cook import Message
 from domain.errors import KitchenError
 from domain.settings import load_settings
@@ -130,6 +130,11 @@ def _parser() -> argparse.ArgumentParser:
     solve.add_argument(
         "--seconds", type=_length_s, default=10.0, help="for each; default: %(default)s"
     )
+
+    importing = _command(
+        commands, "import", import_command.run, "make dish drafts of recipes of web pages"
+    )
+    import_command.add_options(importing)
 
     learned = _command(commands, "learned", _learned, "list your own times, take or forget them")
     learned.add_argument(

@@ -1,4 +1,4 @@
-"""What stands below a run sheet: how likely its time is, and the cook's own times."""
+"""What stands below a run sheet: how likely its time is, the cook's own times, and guesses."""
 
 from collections.abc import Iterator
 
@@ -7,6 +7,7 @@ from assistant.answer_suppose import decided_told, range_told
 from assistant.run_sheet_words import clean
 from assistant.two_forms import to_show
 from assistant.wiring import Request
+from domain.menu import Menu
 from scheduling.forecast import Forecast, forecast, view_of_plan
 from scheduling.timetable import Timetable
 from scheduling.view import View
@@ -19,9 +20,24 @@ def forecast_of(request: Request, timetable: Timetable) -> tuple[Forecast, View]
 
 
 def foretold(request: Request, timetable: Timetable) -> Iterator[str]:
-    """One line of when we shall probably eat, and one each of own times in use and offered."""
+    """When we shall probably eat, own times in use and offered, and dishes that are drafts."""
     likely, view = forecast_of(request, timetable)
     yield clean(to_show(" ".join((*range_told(likely), *decided_told(likely, view)))))
     for line in (in_use_line, offered_line):
         if told := line(request.learned, request.menu):
             yield clean(told)
+    yield from drafts_told(request.menu)
+
+
+def drafts_told(menu: Menu) -> Iterator[str]:
+    """One line for each dish that is still a draft: how much of it nobody has checked."""
+    for dish in menu.dishes:
+        if dish.guesses:
+            many = f"{len(dish.guesses)} values" if len(dish.guesses) > 1 else "a value"
+            yield clean(
+                f"“{dish.title}” is still a draft: this rests on {many} in its file that are"
+                " guesses; check them under “guessed”."
+            )
+        if dish.unread:
+            lines = f"{len(dish.unread)} lines" if len(dish.unread) > 1 else "one line"
+            yield clean(f"Of the recipe of “{dish.title}” {lines} could not be read: see “unread”.")

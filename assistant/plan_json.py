@@ -31,6 +31,11 @@ def as_json(request: Request, timetable: Timetable, why: Sequence[str]) -> dict[
             "in_use": [asdict(offer) for offer in request.learned.in_use],
             "offered": [asdict(offer) for offer in request.learned.offered],
         },
+        "guesses": {
+            dish.name: [asdict(guess) for guess in dish.guesses]
+            for dish in request.menu.dishes
+            if dish.guesses
+        },
         "ready": {name: _iso(at) for name, at in timetable.ready_at.items()},
         "levels": [
             {

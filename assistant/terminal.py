@@ -12,6 +12,7 @@ from contextlib import ExitStack
 
 from assistant.answer_learned import in_use_line, offered_line
 from assistant.cook import Message, Ticker
+from assistant.foretold import drafts_told
 from assistant.measures import clock, span
 from assistant.run_sheet_words import clean
 from assistant.running import Running, kitchen_of
@@ -65,6 +66,7 @@ def greeting(running: Running) -> Iterator[str]:
         own = running.request.learned
         lines = in_use_line(own, view.menu), offered_line(own, view.menu)
         yield from (clean(line) for line in lines if line)
+        yield from drafts_told(view.menu)
     yield "Ask “what now?” or “what can I say?”. “quit” leaves."
 
 

@@ -22,7 +22,7 @@ from assistant.phrasebook import PhraseBook, read_phrase_book
 from assistant.resolve import Vocabulary
 from assistant.understand import Understander
 from assistant.wall_clock import next_shown
-from domain.cookbook import load_kitchen, load_menu, menu_of, names
+from domain.cookbook import holds_dish, load_kitchen, load_menu, menu_of, names
 from domain.errors import KitchenError, MissingModel
 from domain.kitchen import Kitchen
 from domain.menu import Menu
@@ -115,13 +115,21 @@ def learned_of(menu: Menu, kitchen: Kitchen, offered: bool = True) -> Learned:
 
 
 def menu_named(given: Sequence[str]) -> Menu:
-    """One menu by name or file, or several dishes by name put together for four."""
-    if len(given) == 1 and (given[0] in names("menus") or given[0] not in names("dishes")):
-        return load_menu(_path_or_name(given[0]))
-    for name in given:
-        if name in names("menus") or isinstance(_path_or_name(name), Path):
+    """One menu by name or file, or dishes by name or file put together for four."""
+    found = [_path_or_name(name) for name in given]
+    if len(found) == 1 and not _is_dish(found[0]):
+        return load_menu(found[0])
+    for name in found:
+        if name in names("menus") or (isinstance(name, Path) and not holds_dish(name)):
             raise KitchenError(f"“{name}” is no dish’s name; name one menu, or dishes")
-    return menu_of(given, servings=4)
+    return menu_of(found, servings=4)
+
+
+def _is_dish(given: str | Path) -> bool:
+    """A dish by name or file; what is neither is taken for a menu, which then is not found."""
+    if isinstance(given, Path):
+        return holds_dish(given)
+    return given not in names("menus") and given in names("dishes")
 
 
 def _path_or_name(given: str) -> str | Path:

@@ -134,8 +134,15 @@ def _named_by(item: Entry) -> Iterator[None]:
         raise item.problem(*error.in_file()) from error
 
 
-def menu_of(dishes: Sequence[str], servings: int, service: str | None = None) -> Menu:
-    """A menu put together from dish names. service: "HH:MM", None for as soon as possible.
+def holds_dish(path: Path) -> bool:
+    """Whether a file is a dish's, and not a menu's. Raises FileProblem when it cannot be read."""
+    return "steps" in read(path).pairs()
+
+
+def menu_of(dishes: Sequence[str | Path], servings: int, service: str | None = None) -> Menu:
+    """A menu put together from dishes by name or file.
+
+    service: "HH:MM", None for as soon as possible.
 
     Raises FileProblem and NotOnShelf.
     """
@@ -147,11 +154,12 @@ def menu_of(dishes: Sequence[str], servings: int, service: str | None = None) ->
     if service and not clock:
         remedy = "write it like “19:30”, or leave it out"
         raise problem("service", f"“{service}” is not a time of day", remedy)
-    _refuse_names(partial(problem, "dishes"), dishes)
-    found = [load_dish(name) for name in dishes]
+    named = [dish.stem if isinstance(dish, Path) else dish for dish in dishes]
+    _refuse_names(partial(problem, "dishes"), named)
+    found = [load_dish(dish) for dish in dishes]
     _refuse_misfits(partial(problem, "dishes"), found)
     title = ", ".join(dish.title for dish in found)
-    return Menu("-".join(dishes), title, servings, tuple(found), clock)
+    return Menu("-".join(named), title, servings, tuple(found), clock)
 
 
 def _refuse_names(problem: Problem, dishes: Sequence[str]) -> None:

@@ -39,6 +39,8 @@ beforehand: yes
 pausable: yes
     The cook may break it off and come back to it. For hands-on work away from the heat only:
     a pan does not wait.
+guessed: {takes: no time is said}
+    Values that are still a guess (`domain.guesses`), here, of an ingredient, or of the dish.
 """
 
 from collections.abc import Mapping
@@ -47,8 +49,21 @@ from pathlib import Path
 from typing import get_args
 
 from domain import written
+from domain.guesses import guesses
 from domain.kitchen import UnitSystem
-from domain.menu import Attention, Cues, Dish, Follow, Gate, Ingredient, Moment, Step, Use, Way
+from domain.menu import (
+    Attention,
+    Cues,
+    Dish,
+    Follow,
+    Gate,
+    Guess,
+    Ingredient,
+    Moment,
+    Step,
+    Use,
+    Way,
+)
 from domain.order import refuse_cycles
 from domain.yamlfile import Entry, read, suggestion
 
@@ -65,7 +80,7 @@ def dish_of(entry: Entry, name: str) -> Dish:
     """The dish written in `entry`. Raises FileProblem."""
     found = entry.fields(
         required=("title", "serves", "ingredients", "steps"),
-        optional=("hold", "spoils", "also", "keeps", "ahead", "measures"),
+        optional=("hold", "spoils", "also", "keeps", "ahead", "measures", "guessed", "unread"),
     )
     measures = written.unit_system(found["measures"]) if "measures" in found else "metric"
     ingredients = tuple(
@@ -83,7 +98,20 @@ def dish_of(entry: Entry, name: str) -> Dish:
         spoils=found["spoils"].number(0.1, 100) if "spoils" in found else 1.0,
         keeps=_text(found, "keeps"),
         ahead=_texts(found, "ahead"),
+        guesses=_guesses(found),
+        unread=_texts(found, "unread"),
     )
+
+
+def _guesses(dish: Mapping[str, Entry]) -> tuple[Guess, ...]:
+    """What is guessed of the dish, then of its ingredients, then of its steps."""
+    found = [*guesses(dish, besides=("ahead", "hold", "measures"))]
+    for name, entry in dish["ingredients"].pairs().items():
+        if entry.kind == "fields":
+            found += guesses(entry.pairs(), name, besides=("name",))
+    for name, entry in dish["steps"].pairs().items():
+        found += guesses(entry.pairs(), name, besides=("uses", "after"))
+    return tuple(found)
 
 
 def _text(found: Mapping[str, Entry], field: str) -> str:
@@ -98,7 +126,7 @@ def _ingredient(name: str, entry: Entry, measures: UnitSystem) -> Ingredient:
     if entry.kind != "fields":
         amount = written.amount(entry, measures)
         return Ingredient(name, amount.value, amount.high, amount.unit)
-    found = entry.fields(required=("amount",), optional=("prep", "also"))
+    found = entry.fields(required=("amount",), optional=("prep", "also", "written", "guessed"))
     amount = written.amount(found["amount"], measures)
     return Ingredient(
         name=name,
@@ -107,6 +135,7 @@ def _ingredient(name: str, entry: Entry, measures: UnitSystem) -> Ingredient:
         unit=amount.unit,
         prep=_text(found, "prep"),
         also=_texts(found, "also"),
+        written=_text(found, "written"),
     )
 
 
@@ -134,7 +163,7 @@ def _step(
         required=("say", "takes", "attention"),
         optional=(
             "uses", "after", "gate", "ingredients", "cues", "cautions", "more", "also",
-            "or", "pausable", "beforehand",
+            "or", "pausable", "beforehand", "guessed",
         ),
     )  # fmt: skip
     for item in found["ingredients"].items() if "ingredients" in found else ():

@@ -25,6 +25,7 @@ class Ingredient:
     """One ingredient line of a dish, for `Dish.serves` people.
 
     value is None for "to taste"; unit is a unit name of `domain.units`, or None for a count.
+    written: the line as the recipe has it that the dish was made from, "" for none.
     """
 
     name: str
@@ -33,6 +34,7 @@ class Ingredient:
     unit: str | None = None
     prep: str = ""
     also: tuple[str, ...] = ()
+    written: str = ""
 
 
 @dataclass(frozen=True)
@@ -165,11 +167,24 @@ class Step:
 
 
 @dataclass(frozen=True)
+class Guess:
+    """A value that the cook has yet to check: a field of a step or an ingredient.
+
+    where: which of them, "" for the dish itself. why: what the value was made from.
+    """
+
+    where: str
+    field: str
+    why: str
+
+
+@dataclass(frozen=True)
 class Dish:
     """A dish: `hold_s` is how long it may wait between its last step and service.
 
     spoils: how much a minute's wait costs it against other dishes (1.0 is usual).
     keeps: how leftovers are stored. ahead: what must be done the day or hours before.
+    guesses: what nobody has checked yet; unread: what of a recipe found no place in the dish.
     """
 
     name: str
@@ -182,6 +197,8 @@ class Dish:
     spoils: float = 1.0
     keeps: str = ""
     ahead: tuple[str, ...] = ()
+    guesses: tuple[Guess, ...] = ()
+    unread: tuple[str, ...] = ()
 
     def step(self, name: str) -> Step:
         return next(step for step in self.steps if step.name == name)
