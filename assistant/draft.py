@@ -12,9 +12,9 @@ from typing import Any
 
 import yaml
 
-from assistant.amounts import find_amounts
 from assistant.ingredient_line import Line, ingredients_of
 from assistant.recipe_cautions import with_cautions
+from assistant.recipe_head import hold, measures_of, servings
 from assistant.recipe_page import Recipe
 from assistant.recipe_steps import in_order, steps_of
 from assistant.recipe_stove import Guessed
@@ -23,7 +23,7 @@ from domain.errors import FileProblem
 from domain.kitchen import UnitSystem
 from domain.menu import Dish
 from domain.phrasing import duration_shown
-from domain.recipe_words import recipe_words, verb_of, vessel_in
+from domain.recipe_words import verb_of, vessel_in
 from domain.written import DAY_S
 from domain.yamlfile import parse
 
@@ -33,14 +33,6 @@ _HEAD = """\
 # names a field beside it and what its value was made from. Put the value right, then delete the
 # line; without any it is a draft no more. “written” is the recipe’s own line, for comparing.
 """
-_SERVINGS = re.compile(
-    r"\b(?:serves?|servings?|people|persons?|portions?|for|makes?|yields?|about|around|approx\w*|to"
-    r"|or|of|adults?|diners?|guests?)\b|[^a-z]",
-    re.IGNORECASE,
-)
-_US_WORDS = re.compile(r"\b(?:cups?|sticks?|quarts?|°?\d+ ?°?F|fahrenheit)\b")
-_COUNTRIES: dict[str, UnitSystem] = {"US": "us", "GB": "uk", "IE": "uk", "AU": "au", "NZ": "au"}
-_COLD = frozenset(("chill", "refrigerate", "freeze", "cool"))
 _ASKED = re.compile(r"\b\w+ed\b|\bcut\b")  # "finely chopped", "cut in two"
 _PREPARE = "prepare the ingredients"
 _LEAST_OFF_S, _LEAST_OFF = 300, 0.25  # sums that differ by less agree: our own choice
@@ -65,7 +57,7 @@ def draft_of(recipe: Recipe, name: str, measures: UnitSystem = "metric") -> Draf
         remedy = "its page may have them outside the JSON-LD: write the dish by hand"
         raise FileProblem(recipe.path, recipe.line, "recipeInstructions", wrong, remedy)
     guessed: dict[str, str] = {}
-    measures = _measures(recipe, measures, guessed)
+    measures = measures_of(recipe, measures, guessed)
     lines, unread = _lines(recipe, measures)
     made = steps_of(recipe.directions, lines)
     if not made.steps:
@@ -77,8 +69,8 @@ def draft_of(recipe: Recipe, name: str, measures: UnitSystem = "metric") -> Draf
     disagrees = "" if made.ahead else _disagreement(recipe, steps)
     record = {
         "title": recipe.title,
-        "serves": _serves(recipe, guessed),
-        "hold": _hold(steps, guessed),
+        "serves": servings(recipe, guessed),
+        "hold": hold(steps, guessed),
         **({"measures": measures} if measures != "metric" else {}),
         **({"ahead": list(made.ahead)} if made.ahead else {}),
     }
@@ -97,49 +89,7 @@ def draft_of(recipe: Recipe, name: str, measures: UnitSystem = "metric") -> Draf
     return Draft(text, dish, disagrees)
 
 
-# --- the head of the dish -----------------------------------------------------------------------
-
-
-def _measures(recipe: Recipe, usual: UnitSystem, guessed: dict[str, str]) -> UnitSystem:
-    """Whose cups and spoons: of the language's country, else of the words, else the cook's own."""
-    country = recipe.language.replace("_", "-").partition("-")[2].upper()
-    written = "\n".join((*recipe.ingredients, *(one.text for one in recipe.directions)))
-    if country in _COUNTRIES:
-        measures, why = _COUNTRIES[country], f"the page is in {recipe.language}"
-    elif said := _US_WORDS.search(written):
-        measures, why = "us", f"it says “{said[0]}”"
-    else:
-        return usual
-    if measures != "metric":
-        guessed["measures"] = why
-    return measures
-
-
-def _serves(recipe: Recipe, guessed: dict[str, str]) -> int:
-    """For how many; the fewer of a range. Loaves and biscuits do not tell."""
-    for said in sorted(recipe.yields, key=len, reverse=True):
-        counts = [one for one in find_amounts(said) if one.kind == "count"]
-        bare = said.strip()
-        value = counts[0].value if counts else float(bare) if bare.isdecimal() else None
-        left = _SERVINGS.sub("", said.replace(counts[0].text, "") if counts else said)
-        if not isinstance(value, float) or left or not value.is_integer():
-            break
-        if 1 <= value <= 100:
-            if counts and counts[0].high:
-                guessed["serves"] = f"the fewer of “{said}”"
-            return int(value)
-    told = ", ".join(f"“{said}”" for said in recipe.yields)
-    guessed["serves"] = f"the recipe makes {told}" if told else "the recipe does not say"
-    return recipe_words().usual.serves
-
-
-def _hold(steps: Sequence[Guessed], guessed: dict[str, str]) -> str:
-    words = (word.lower() for step in steps[-2:] for word in re.findall(r"[^\W\d_]+", step.say))
-    verbs = (verb.word for word in words if (verb := verb_of(word)))
-    usual = recipe_words().usual
-    cold = next((verb for verb in verbs if verb in _COLD), "")
-    guessed["hold"] = f"usual for what is cold: “{cold}”" if cold else "usual for what is hot"
-    return duration_shown(usual.hold_cold_s if cold else usual.hold_hot_s)
+# --- its ingredients -----------------------------------------------------------------------------
 
 
 def _lines(recipe: Recipe, measures: UnitSystem) -> tuple[dict[str, Line], list[str]]:

@@ -88,9 +88,10 @@ class _Reader:
             self.unplaced.append(remark.text)
             return
         last = self.steps[-1]
-        kept = (*(last.cautions if remark.danger else last.more), remark.text)
-        changed = {"cautions": kept} if remark.danger else {"more": kept}
-        self.steps[-1] = replace(last, **changed)
+        if remark.danger:
+            self.steps[-1] = replace(last, cautions=(*last.cautions, remark.text))
+        else:
+            self.steps[-1] = replace(last, more=(*last.more, remark.text))
 
     def _add(self, clause: Clause, heading: str) -> None:
         step = step_of(clause, self._stove, self._named.within(clause.text))

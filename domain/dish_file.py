@@ -49,21 +49,9 @@ from pathlib import Path
 from typing import get_args
 
 from domain import written
-from domain.guesses import guesses
+from domain.guesses import all_guesses
 from domain.kitchen import UnitSystem
-from domain.menu import (
-    Attention,
-    Cues,
-    Dish,
-    Follow,
-    Gate,
-    Guess,
-    Ingredient,
-    Moment,
-    Step,
-    Use,
-    Way,
-)
+from domain.menu import Attention, Cues, Dish, Follow, Gate, Ingredient, Moment, Step, Use, Way
 from domain.order import refuse_cycles
 from domain.yamlfile import Entry, read, suggestion
 
@@ -98,20 +86,9 @@ def dish_of(entry: Entry, name: str) -> Dish:
         spoils=found["spoils"].number(0.1, 100) if "spoils" in found else 1.0,
         keeps=_text(found, "keeps"),
         ahead=_texts(found, "ahead"),
-        guesses=_guesses(found),
+        guesses=tuple(all_guesses(found)),
         unread=_texts(found, "unread"),
     )
-
-
-def _guesses(dish: Mapping[str, Entry]) -> tuple[Guess, ...]:
-    """What is guessed of the dish, then of its ingredients, then of its steps."""
-    found = [*guesses(dish, besides=("ahead", "hold", "measures"))]
-    for name, entry in dish["ingredients"].pairs().items():
-        if entry.kind == "fields":
-            found += guesses(entry.pairs(), name, besides=("name",))
-    for name, entry in dish["steps"].pairs().items():
-        found += guesses(entry.pairs(), name, besides=("uses", "after"))
-    return tuple(found)
 
 
 def _text(found: Mapping[str, Entry], field: str) -> str:

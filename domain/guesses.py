@@ -20,14 +20,23 @@ from domain.menu import Guess
 from domain.yamlfile import Entry, suggestion
 
 
-def guesses(
+def all_guesses(dish: Mapping[str, Entry]) -> Iterator[Guess]:
+    """What a dish file says is guessed, of the dish, then its ingredients, then its steps.
+
+    Raises FileProblem for what is no field there.
+    """
+    yield from _guesses(dish, besides=("hold", "measures", "ahead"))
+    for name, entry in dish["ingredients"].pairs().items():
+        if entry.kind == "fields":
+            yield from _guesses(entry.pairs(), name, besides=("name",))
+    for name, entry in dish["steps"].pairs().items():
+        yield from _guesses(entry.pairs(), name, besides=("uses", "after"))
+
+
+def _guesses(
     found: Mapping[str, Entry], where: str = "", besides: tuple[str, ...] = ()
 ) -> Iterator[Guess]:
-    """What the record `found` says is guessed in it. Raises FileProblem.
-
-    where: the step or ingredient it is of, "" for the dish. besides: what may be guessed though
-    it is no field of the record.
-    """
+    """Of one record. besides: what may be guessed though the record has no such field."""
     if "guessed" not in found:
         return
     known = [*(name for name in found if name != "guessed"), *besides]
