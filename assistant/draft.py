@@ -203,7 +203,7 @@ def _takes(step: Guessed, why: dict[str, str]) -> str:
 def _disagreement(recipe: Recipe, steps: Sequence[Guessed]) -> str:
     """Where the steps' times do not come to what the recipe says, in words; "" where they do."""
     total = max(end for _, _, end in in_order(steps))
-    cooking = sum((one.low_s + one.high_s) // 2 for one in steps if one.place != "bench")
+    cooking = sum((one.low_s + one.high_s) // 2 for one in steps if one.heated)
     said = recipe.total_s or (recipe.prep_s or 0) + (recipe.cook_s or 0)
     out = []
     if recipe.cook_s and _far(cooking, recipe.cook_s):

@@ -77,7 +77,7 @@ def imported(path: Path, target: Path, folder: bool, overwrite: bool) -> Iterato
 def _free(folder: Path, title: str, taken: set[Path]) -> Path:
     """A file named after the recipe, unlike those of the same page."""
     plain = unicodedata.normalize("NFKD", title).encode("ascii", "ignore").decode().lower()
-    name = "-".join(re.findall(r"[a-z0-9]+", plain)[:8]) or "dish"
+    name = "-".join(re.findall(r"[a-z0-9]+", plain)[:8])[:60].strip("-") or "dish"
     place, number = folder / f"{name}.yaml", 2
     while place in taken:
         place, number = folder / f"{name}-{number}.yaml", number + 1

@@ -6,8 +6,8 @@ from dataclasses import replace
 from assistant.ingredient_line import Line
 from assistant.recipe_stove import Guessed
 from domain.ingredients import shows
-from domain.names import Index, Match, Row, canonical
-from domain.recipe_words import verb_of
+from domain.names import Index, Row, canonical
+from domain.recipe_words import recipe_words, verb_of
 from domain.tables import Caution, SafeTemperature, caution_index, safe_temperature_index
 
 _FLESH = frozenset(("meat", "pork", "fish", "shellfish"))
@@ -26,10 +26,18 @@ def with_cautions(steps: Sequence[Guessed], lines: Iterable[Line]) -> tuple[Gues
         new = [row.say for row in _called_for(step, raw) if row.name not in told]
         told |= {row.name for row in _called_for(step, raw)}
         out.append(replace(step, cautions=_joined(step.cautions, new)))
-    cooking = [at for at, step in enumerate(out) if step.heated] or [len(out) - 1]
-    last = out[cooking[-1]]
-    out[cooking[-1]] = replace(last, cautions=_joined(last.cautions, _temperatures(raw)))
+    for foods, caution in _temperatures(raw):
+        at = _last_cooking(out, foods)
+        out[at] = replace(out[at], cautions=_joined(out[at].cautions, [caution]))
     return tuple(out)
+
+
+def _last_cooking(steps: Sequence[Guessed], foods: Sequence[str]) -> int:
+    """The step that ends the cooking of these foods: the last on the heat in their vessel."""
+    vessels = {step.vessel for step in steps if set(foods) & set(step.ingredients)}
+    hot = [at for at, step in enumerate(steps) if step.place in ("ring", "oven")]
+    own = [at for at in hot if steps[at].vessel in vessels]
+    return (own or hot or [len(steps) - 1])[-1]
 
 
 def _joined(own: Sequence[str], new: Iterable[str]) -> tuple[str, ...]:
@@ -52,14 +60,10 @@ def _called_for(step: Guessed, raw: dict[str, Line]) -> Iterator[Caution]:
 
 
 def _of(index: Index[Row], name: str) -> Iterator[Row]:
-    """The rows about the food that a name ends with: chicken stock is no chicken."""
-    for match in index.within(name):
-        if _ends(match, name):
+    """The rows about a food; none for what is only made of it: chicken stock is no chicken."""
+    if canonical(name)[-1:] and canonical(name)[-1] not in recipe_words().made_of:
+        for match in index.within(name):
             yield from match.rows
-
-
-def _ends(match: Match[Row], name: str) -> bool:
-    return match.start + match.words == len(canonical(name))
 
 
 def _is_ready(line: Line) -> bool:
@@ -71,7 +75,8 @@ def _is_dried(line: Line) -> bool:
     return bool({"dried", "dry", "soaked"} & words)
 
 
-def _temperatures(raw: dict[str, Line]) -> Iterator[str]:
+def _temperatures(raw: dict[str, Line]) -> Iterator[tuple[list[str], str]]:
+    """The foods that have a least inside temperature, and the strictest published one."""
     found: dict[str, list[SafeTemperature]] = {}
     for name in raw:
         if not shows(name).animal & _FLESH:
@@ -83,8 +88,11 @@ def _temperatures(raw: dict[str, Line]) -> Iterator[str]:
         name: max(rows, key=lambda row: (row.celsius, row.hold_s)) for name, rows in found.items()
     }
     for row in dict.fromkeys(strictest.values()):
-        foods = " and ".join(name for name, own in strictest.items() if own is row)
+        foods = [name for name, own in strictest.items() if own is row]
         yield (
-            f"Cooked when the thickest part of the {foods} reads {row.celsius:.0f} °C,"
-            f" {row.fahrenheit:.0f} °F ({row.source.short})."
+            foods,
+            (
+                f"Cooked when the thickest part of the {' and '.join(foods)} reads {row.celsius:.0f} °C,"
+                f" {row.fahrenheit:.0f} °F ({row.source.short})."
+            ),
         )

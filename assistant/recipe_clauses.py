@@ -23,6 +23,7 @@ _REMARK = re.compile(
     r"|never|be|if|note|notes|tip|remember|make sure|we|i|a|an|enjoy|alternatively|no)\b",
     re.IGNORECASE,
 )
+_STATES = re.compile(r"\b(?:is|are|will|can|keeps?|should|may|has|have)\b", re.IGNORECASE)
 _DANGER = re.compile(
     r"\b(?:careful|carefully|caution|warning|danger\w*|beware|never|do not|don[’']t|scald\w*"
     r"|burns? you|very hot|will spit|spits)\b",
@@ -40,13 +41,15 @@ _JOINED = re.compile(r"^(?:and|then|next|finally|meanwhile|in the meantime),?\s+
 _OPENS = word_set("let leave allow continue keep start begin set")
 _DETERMINERS = word_set(
     """the a an it them your each all both some in into for over until on with to from at well
-    gently half two three four any up down as through together another"""
+    gently half two three four any up down as through together another hard covered uncovered
+    again more"""
 )
 _OVEN_SET = re.compile(
-    r"^(?:pre-?heat|heat|set|turn|reduce|increase|lower|raise)\b.*\b(?:oven|gas)\b", re.IGNORECASE
+    r"^(?:pre-?heat|heat|set|turn|reduce|increase|lower|raise)\b.*\b(?:(?<!dutch )oven|gas)\b",
+    re.IGNORECASE,
 )
 _HEAT_SET = re.compile(
-    r"^(?:reduce|lower|turn|increase|raise)\b[^,]*\b(?:heat|down|up|off)\b[^,]*$", re.IGNORECASE
+    r"^(?:reduce|lower|turn|increase|raise)\b[^,]*?\b(?:heat|down|up|off)\b", re.IGNORECASE
 )
 _NOT_ITS_TIME = re.compile(
     r"\b(?:every|after|last|final|within|first)\s+(?:the\s+)?$", re.IGNORECASE
@@ -77,10 +80,27 @@ def clauses_of(paragraph: str) -> Iterator[Clause | Remark]:
     """What a paragraph of instructions says, in order."""
     for sentence in _SENTENCE.split(paragraph):
         text = sentence.strip()
-        if _REMARK.match(text) and not _finite_verb(text):
+        if (_REMARK.match(text) and not _finite_verb(text)) or _is_statement(text):
             yield Remark(text, bool(_DANGER.search(text)))
         elif text:
             yield from _parts(text)
+
+
+def _is_statement(text: str) -> bool:
+    """ "Leftovers keep for three days" asks for nothing."""
+    begins = " ".join(text.split()[:4])
+    return bool(_STATES.search(begins)) and _main_verb(text[_lead(text) :]) is None
+
+
+def _lead(text: str) -> int:
+    """Where a sentence comes to the point: after "In a large bowl, "."""
+    lead = _LEAD.match(text)
+    return lead.end() if lead else 0
+
+
+def to_the_point(text: str) -> str:
+    """A clause without what leads to it: "In a large bowl, mix it" as "mix it"."""
+    return text[_lead(text) :]
 
 
 def _finite_verb(text: str) -> bool:
@@ -91,8 +111,7 @@ def _finite_verb(text: str) -> bool:
 
 def _parts(sentence: str) -> Iterator[Clause]:
     parallel = bool(_PARALLEL.match(sentence))
-    lead = _LEAD.match(sentence)
-    begun = lead.end() if lead else 0
+    begun = _lead(sentence)
     start, verb = 0, _main_verb(sentence[begun:])
     for joint in _JOINT.finditer(sentence, begun):
         after = sentence[joint.end() :]
@@ -100,14 +119,26 @@ def _parts(sentence: str) -> Iterator[Clause]:
         if following is None or not _is_told(after, following):
             continue
         told = sentence[start : joint.start()]
-        small = len(told.split()) <= 2 or bool(_HEAT_SET.match(told))  # "Cover and bake ..."
+        size = len(told.split())  # "Cover and bake ...", "Reduce the heat, cover and simmer ..."
+        small = size <= 2 or (size <= 8 and bool(_HEAT_SET.match(told)))
         alike = verb and (verb.place, verb.attention) == (following.place, following.attention)
         if not sets_oven(told) and (verb is None or small or alike):
             verb = _main_verb(after) if verb is None or small else verb
             continue
-        yield Clause(_whole(told), verb, parallel)
+        yield Clause(_whole(told), _timed_verb(told, verb), parallel)
         start, verb = joint.end(), _main_verb(after)
-    yield Clause(_whole(sentence[start:]), verb, parallel)
+    rest = sentence[start:]
+    yield Clause(_whole(rest), _timed_verb(rest, verb), parallel)
+
+
+def _timed_verb(text: str, verb: Verb | None) -> Verb | None:
+    """What takes the time of a clause: of "turn over and boil for 5 minutes" the boiling."""
+    if (verb is None or verb.place in ("bench", "same")) and time_in(text):
+        for word in re.findall(r"\b(?:and|then|,) (\w+)", text.lower()):
+            later = _plain_verb(word)
+            if later and later.place not in ("bench", "same"):
+                return later
+    return verb
 
 
 def _whole(text: str) -> str:
@@ -126,6 +157,8 @@ def _words(text: str) -> list[str]:
 
 def _first_verb(text: str) -> Verb | None:
     """The verb that the text begins with, an adverb before it or not."""
+    if _HEAT_SET.match(text):
+        return verb_of("turn")
     words = _words(text)[:3]
     for word in words:
         if verb := _plain_verb(word):
@@ -141,6 +174,11 @@ def _plain_verb(word: str) -> Verb | None:
     return verb if verb and verb.word == word else None
 
 
+def _determined(following: list[str]) -> bool:
+    """Whether a word that may be a thing is a verb, by the word that follows it."""
+    return any(word in _DETERMINERS or word.endswith("ly") for word in following)
+
+
 def _is_told(text: str, verb: Verb) -> bool:
     """False where the word is a thing: "the flour, butter and sugar"."""
     words = _words(text)
@@ -148,7 +186,7 @@ def _is_told(text: str, verb: Verb) -> bool:
     following = words[at + 1] if at + 1 < len(words) else ""
     ends = re.match(rf"(?:\w+ly )?{re.escape(verb.word)}\s*[.,;]?$", text.strip(), re.IGNORECASE)
     if verb.noun:
-        return following in _DETERMINERS and not ends
+        return _determined([following]) and not ends
     return bool(ends) or following not in ("", "and", "or")
 
 
@@ -162,7 +200,8 @@ def _main_verb(text: str) -> Verb | None:
             later = (verb_of(other) for other in words[at + 1 :])
             waits = (one for one in later if one and one.place in ("ring", "oven", "off", "heat"))
             return next((one for one in waits if one.word not in _OPENS), _plain_verb(word))
-        if verb := _plain_verb(word):
+        verb = _plain_verb(word)
+        if verb and (at == 0 or not verb.noun or _determined(words[at + 1 : at + 2])):
             return verb
     return None
 

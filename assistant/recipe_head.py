@@ -19,7 +19,7 @@ _SERVINGS = re.compile(
     r"|or|of|adults?|diners?|guests?)\b|[^a-z]",
     re.IGNORECASE,
 )
-_US_WORDS = re.compile(r"\b(?:cups?|sticks?|quarts?|°?\d+ ?°?F|fahrenheit)\b")
+_US_WORDS = re.compile(r"\b(?:cups?|sticks?|quarts?)\b")
 _COUNTRIES: dict[str, UnitSystem] = {"US": "us", "GB": "uk", "IE": "uk", "AU": "au", "NZ": "au"}
 _COLD = frozenset(("chill", "refrigerate", "freeze", "cool"))
 
@@ -27,10 +27,9 @@ _COLD = frozenset(("chill", "refrigerate", "freeze", "cool"))
 def measures_of(recipe: Recipe, usual: UnitSystem, guessed: dict[str, str]) -> UnitSystem:
     """Whose cups and spoons: of the language's country, else of the words, else the cook's own."""
     country = recipe.language.replace("_", "-").partition("-")[2].upper()
-    written = "\n".join((*recipe.ingredients, *(one.text for one in recipe.directions)))
     if country in _COUNTRIES:
         measures, why = _COUNTRIES[country], f"the page is in {recipe.language}"
-    elif said := _US_WORDS.search(written):
+    elif said := _US_WORDS.search("\n".join(recipe.ingredients)):
         measures, why = "us", f"it says “{said[0]}”"
     else:
         return usual

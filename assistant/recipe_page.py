@@ -29,6 +29,7 @@ _CHARSET = re.compile(rb"<meta[^>]{0,200}?charset\s*=\s*[\"']?\s*([\w-]+)", re.I
 _BREAKS = re.compile(r"(?i)<\s*(?:br|/p|/li|/div|/h\d)\b[^>]*>")
 _NUMBERING = re.compile(r"^(?:step\s*)?\d{1,2}\s*[.):]\s+(?=\D)|^[•▢*-]\s+", re.IGNORECASE)
 _ISO = TypeAdapter(timedelta)
+_LONGEST_S = 30 * 86400  # what takes longer is no cooking
 _SECONDS = {"second": 1, "minute": 60, "hour": 3600, "day": 86400}
 
 
@@ -284,11 +285,11 @@ def _seconds(value: Any, name: str, unread: list[str]) -> int | None:
         return None
     try:
         seconds = round(_ISO.validate_python(written.upper().strip()).total_seconds())
-        if seconds >= 0:
+        if 0 <= seconds <= _LONGEST_S:
             return seconds or None
     except (ValidationError, OverflowError):
         said = [amount for amount in find_amounts(written) if amount.kind == "duration"]
         if said and isinstance(said[0].value, float) and said[0].unit in _SECONDS:
-            return round(said[0].value * _SECONDS[said[0].unit]) or None
+            return min(_LONGEST_S, round(said[0].value * _SECONDS[said[0].unit])) or None
     unread.append(f"{name}: {written[:200]}")
     return None

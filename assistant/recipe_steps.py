@@ -8,12 +8,12 @@ from assistant.recipe_clauses import Clause, Remark, clauses_of, oven_in, overni
 from assistant.recipe_page import Direction
 from assistant.recipe_stove import Guessed, Stove, step_of
 from domain.names import Index, canonical
+from domain.recipe_words import recipe_words
 
 LONG_WAIT_S = 4 * 3600  # off the heat; longer waits are for the day before
 _ON_HEAT_GAP = "within 3 min"
 _ALONGSIDE = "any time after its start"
 _OVER = re.compile(r"\bover\b", re.IGNORECASE)
-_MADE_OF = ("stock", "broth", "cube", "sauce", "paste", "powder", "oil", "vinegar", "fat")
 
 
 @dataclass(frozen=True)
@@ -171,7 +171,7 @@ class _Named:
     def _words(self, name: str) -> frozenset[str]:
         """ "Chicken stock" is the stock; the chicken is another."""
         words = canonical(name)
-        made = words and words[-1] in _MADE_OF
+        made = words and words[-1] in recipe_words().made_of
         return frozenset(words[-1:] if made else words)
 
     def within(self, text: str) -> tuple[str, ...]:

@@ -7,7 +7,7 @@ What the recipe says counts. For the rest stands what its cooking verb usually m
 import re
 from dataclasses import dataclass, field, replace
 
-from assistant.recipe_clauses import Clause, oven_in, time_in
+from assistant.recipe_clauses import Clause, oven_in, time_in, to_the_point
 from domain.menu import Attention
 from domain.recipe_words import Place, attention_in, recipe_words, vessel_in
 
@@ -18,8 +18,9 @@ _NAME_ENDS = re.compile(
     r"[,;:.(]|\b(?:in|on|onto|into|over|until|for|with|to|at|from|and|about|around|according"
     r"|then|so|while|before|after|or)\b"
 )
-_PARTICLES = ("in", "to", "on", "off", "over")  # they belong to the verb: "stir in the barley"
+_PARTICLE = re.compile(r" (?:in|to|on|off|over)\b")  # of the verb: "stir in the barley"
 _NAME_WORDS = 6
+_ANY_VESSEL = ("pan", "pot")
 
 
 @dataclass(frozen=True)
@@ -57,6 +58,7 @@ class Stove:
 
     heat: str = ""  # "ring", "oven" or ""
     vessel: str = ""
+    tin: str = ""  # made ready for the oven
     oven: str = ""
     oven_said: str = ""
 
@@ -130,16 +132,22 @@ def _attention(clause: Clause, place: Place, why: dict[str, str]) -> Attention:
 def _placed(step: Guessed, stove: Stove) -> Guessed:
     """The step with its ring, oven and vessel; the stove is as it is after it."""
     named = vessel_in(step.say)
+    if named and named[1] in _ANY_VESSEL and stove.vessel:
+        named = None  # the one that is meant is known
     usual = recipe_words().usual
     why = dict(step.why)
-    if named:
+    if named and step.place == "bench":
+        stove.tin = named[0]  # lined, for later
+    elif named:
         stove.vessel = named[0]
-        if named[0] != named[1]:
-            why["uses"] = f"“{named[1]}” is taken for a {named[0]}"
+    if named and named[0] != named[1]:
+        why["uses"] = f"“{named[1]}” is taken for a {named[0]}"
     if step.place == "bench":
         return replace(step, vessel=named[0] if named else "", why=why)
     if step.place in ("ring", "oven"):
         stove.heat = step.place
+        if step.place == "oven" and stove.tin:
+            stove.vessel, stove.tin = stove.tin, ""
         if not stove.vessel:
             stove.vessel = usual.oven if step.place == "oven" else usual.ring
             why["uses"] = "no vessel is named"
@@ -170,12 +178,14 @@ def _oven_for(text: str, stove: Stove) -> tuple[str, str]:
 
 def _name(clause: Clause) -> str:
     """A few words of the clause for the name of its step, from its verb on."""
-    words = re.sub(r"[“”\"/]", " ", clause.text).strip(" .!").lower()
+    words = re.sub(r"[“”\"/–—]", " , ", to_the_point(clause.text)).strip(" .!,").lower()
     if clause.verb and (joined := re.search(rf"\band {re.escape(clause.verb.word)}\b", words)):
         words = words[joined.start() + 4 :]  # "cover and bake"
-    first = words.split()
-    kept = 2 if first[1:2] and first[1] in _PARTICLES else 1
-    cut = _NAME_ENDS.search(words, len(" ".join(first[:kept])))
-    short = words[: cut.start()] if cut and cut.start() > 0 else words
+    first = re.match(r"[\w'’-]+", words)
+    begun = first.end() if first else 0
+    if particle := _PARTICLE.match(words, begun):
+        begun = particle.end()
+    cut = _NAME_ENDS.search(words, begun)
+    short = words[: cut.start()] if cut and begun else words
     name = re.sub(r"[^\w\s'’-]", "", " ".join(short.split()[:_NAME_WORDS])).strip()
     return name or "this step"

@@ -47,11 +47,15 @@ class Usual:
 
 @dataclass(frozen=True)
 class RecipeWords:
-    """The whole table. attention and vessels: by the words that mean them, the longest first."""
+    """The whole table. attention and vessels: by the words that mean them, the longest first.
+
+    made_of: last words of foods that are made of another.
+    """
 
     verbs: Mapping[str, Verb]
     attention: Mapping[str, Attention]
     vessels: Mapping[str, str]
+    made_of: frozenset[str]
     usual: Usual
 
 
@@ -59,7 +63,7 @@ class RecipeWords:
 def recipe_words() -> RecipeWords:
     """The table, read once. Raises FileProblem."""
     table = read(TABLES / "recipe_words.yaml").fields(
-        (*CITED, "verbs", "attention", "vessels", "usual")
+        (*CITED, "verbs", "attention", "vessels", "made_of", "usual")
     )
     cited(table)
     vessels = [
@@ -77,6 +81,7 @@ def recipe_words() -> RecipeWords:
             for word in row["words"].texts()
         },
         vessels=dict(sorted(vessels, key=lambda pair: -len(pair[0]))),
+        made_of=frozenset(table["made_of"].texts()),
         usual=_usual(table["usual"]),
     )
 
