@@ -22,6 +22,7 @@ from domain import units
 from domain.errors import KitchenError, UnknownUnit
 from domain.ingredients import shows
 from domain.kitchen import UnitSystem
+from domain.recipe_words import recipe_words
 from domain.whole_file import write_whole
 
 if TYPE_CHECKING:
@@ -68,15 +69,19 @@ def ingredients_of(written: str, measures: UnitSystem) -> tuple[Line, ...]:
     names = [name.text for name in parsed.name] if parsed else []
     if parsed is None or not names:
         return ()
-    alternative = re.search(r"\bor\b", written) if len(names) > 1 else None
     amount, note, why = _amount(parsed, measures)
     prep = _prep(parsed, note)
-    if alternative:
+    if len(names) > 1 and re.search(r"\bor\b", written):
         prep = ", ".join(filter(None, (prep, f"or {' or '.join(names[1:])}")))
         names = names[:1]
+    if len(names) == 1:
+        names = [_whole_name(names[0], said)]
+        prep = _without_kind(prep, names[0])
+        if counted := _counted_by_name(parsed, names[0], said):
+            amount, names[0], why = *counted, ""
     return tuple(
         Line(
-            _small(name),
+            _small(name, said),
             amount,
             prep if name is names[-1] else "",
             written,
@@ -84,6 +89,29 @@ def ingredients_of(written: str, measures: UnitSystem) -> tuple[Line, ...]:
         )
         for name in names
     )
+
+
+def _whole_name(name: str, said: str) -> str:
+    """With the word before it that makes it another food: "minced lamb"."""
+    before = said[: said.find(name)].split() if name in said else []
+    kind = before[-1].lower() if before else ""
+    return f"{kind} {name}" if kind in recipe_words().kinds else name
+
+
+def _without_kind(prep: str, name: str) -> str:
+    kind = name.partition(" ")[0]
+    return ", ".join(part for part in prep.split(", ") if part and part != kind)
+
+
+def _counted_by_name(parsed: "ParsedIngredient", name: str, said: str) -> tuple[str, str] | None:
+    """ "2 fennel bulbs" are two of them: the amount and the whole name; None for other lines."""
+    for one in parsed.amount:
+        unit = str(getattr(one, "unit", ""))
+        low, high = getattr(one, "quantity", None), getattr(one, "quantity_max", None)
+        if unit and f"{name} {unit}" in said and isinstance(low, Fraction):
+            top = f"-{_number(high)}" if isinstance(high, Fraction) and high > low else ""
+            return f"{_number(low)}{top}", f"{name} {unit}"
+    return None
 
 
 def _guessed(name: str, amount: str, why: str, of: int) -> dict[str, str]:
@@ -97,11 +125,10 @@ def _guessed(name: str, amount: str, why: str, of: int) -> dict[str, str]:
     return guessed
 
 
-def _small(name: str) -> str:
-    """ "Olive oil" as "olive oil", "King Edward" as it is."""
-    name = " ".join(name.replace("/", " or ").split())
-    first, _, rest = name.partition(" ")
-    return name if rest != rest.lower() or (first.isupper() and len(first) > 1) else name.lower()
+def _small(name: str, said: str) -> str:
+    """ "Olive oil" that begins a line as "olive oil"; "Dijon mustard" within it as it is."""
+    plain = " ".join(name.replace("/", " or ").split())
+    return plain[:1].lower() + plain[1:] if said.startswith(name) else plain
 
 
 # --- amounts ------------------------------------------------------------------------------------
@@ -163,13 +190,13 @@ def _read_one(one: "IngredientAmount", measures: UnitSystem) -> _Measure:
         return _Measure(why=f"“{unit}” does not measure food")
     metric = name.removesuffix("s") in ("gram", "kilogram", "millilitre", "litre")
     number = _number(low) if high == low else f"{_number(low)}-{_number(high)}"
-    amount = " ".join(filter(None, (number, _spelt(unit, name, plural=high > 1))))
+    amount = " ".join(filter(None, (number, _spelt(unit, plural=high > 1))))
     about = "about " if one.APPROXIMATE else ""
     note = f"{about}{amount} each" if one.SINGULAR else f"{about}{amount}"
     return _Measure(amount, kind, metric, one.SINGULAR, size, note)
 
 
-def _spelt(unit: str, name: str, plural: bool) -> str:
+def _spelt(unit: str, plural: bool) -> str:
     """The unit without the "s" that the library gives to all that is not one: "tsps"."""
     single = unit.removesuffix("s")
     same = units.words().get(single) == units.words().get(unit, units.words().get(unit.lower()))
@@ -195,7 +222,7 @@ def _sum(
             ).value
         except KitchenError:
             return _Measure(why=f"“{text}” is more than one amount")
-    amount = f"{round(total, 3):g} {first}"
+    amount = f"{round(total, 3):g} {_spelt(first, plural=total > 1)}"
     return _Measure(amount, read[0].kind, read[0].metric, False, "", amount)
 
 

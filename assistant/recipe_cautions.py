@@ -89,10 +89,11 @@ def _temperatures(raw: dict[str, Line]) -> Iterator[tuple[list[str], str]]:
     }
     for row in dict.fromkeys(strictest.values()):
         foods = [name for name, own in strictest.items() if own is row]
+        reads = f"{row.celsius:.0f} °C, {row.fahrenheit:.0f} °F"
         yield (
             foods,
             (
-                f"Cooked when the thickest part of the {' and '.join(foods)} reads {row.celsius:.0f} °C,"
-                f" {row.fahrenheit:.0f} °F ({row.source.short})."
+                f"Cooked when the thickest part of the {' and '.join(foods)} reads {reads}"
+                f" ({row.source.short})."
             ),
         )

@@ -211,7 +211,8 @@ def _main_verb(text: str) -> Verb | None:
 
 def sets_oven(text: str) -> bool:
     """ "Preheat the oven to 180 C", which our plan does by itself."""
-    return bool(_OVEN_SET.match(text))
+    turns = bool(re.match(r"pre-?heat|heat|set", text, re.IGNORECASE)) or oven_in(text)
+    return bool(turns and _OVEN_SET.match(text))
 
 
 def overnight(text: str) -> bool:

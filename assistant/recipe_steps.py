@@ -31,6 +31,7 @@ def steps_of(directions: Sequence[Direction], ingredients: Iterable[str]) -> Ste
     reader = _Reader(_Named(ingredients))
     for direction in directions:
         reader.paragraph(direction)
+    reader.end()
     return _without_ahead(reader)
 
 
@@ -60,12 +61,20 @@ class _Reader:
                 heading = ""
         self._join()
 
+    def end(self) -> None:
+        """What set an oven that no step needs is told all the same."""
+        self.unplaced += self._stove.untold
+
     def _beside(self, clause: Clause) -> None:
         """ "Meanwhile ..." opens a branch; what needs the dish itself closes it."""
         if self._main is None:
             if clause.parallel and self.steps and self.steps[-1].attention != "hands-on":
                 self._main = self._before, self._stove
-                self._stove = Stove(oven=self._stove.oven, oven_said=self._stove.oven_said)
+                self._stove = Stove(
+                    oven=self._stove.oven,
+                    oven_said=self._stove.oven_said,
+                    untold=self._stove.untold,
+                )
                 self._before = []
         elif not clause.parallel and clause.verb:
             alone = clause.verb.place == "same" and not self._stove.heat
@@ -79,8 +88,8 @@ class _Reader:
             self._main = None
 
     def _oven(self, text: str) -> None:
-        found = oven_in(text)
-        if found:
+        self._stove.untold.append(text)
+        if found := oven_in(text):
             self._stove.oven, self._stove.oven_said = found[0], text
 
     def _remark(self, remark: Remark) -> None:
@@ -118,7 +127,9 @@ class _Reader:
             self.unplaced.append(text)
 
     def _gap(self, name: str, step: Guessed) -> str:
-        """What cooks does not wait long between two steps."""
+        """What cooks does not wait long, but for what goes on beside it."""
+        if len(self._before) > 1:
+            return "any time"
         before = next(one for one in self.steps if one.name == name)
         same = before.heated and before.vessel == step.vessel
         return _ON_HEAT_GAP if same and (step.heated or step.place == "off") else "any time"

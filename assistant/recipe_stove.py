@@ -61,6 +61,7 @@ class Stove:
     tin: str = ""  # made ready for the oven
     oven: str = ""
     oven_said: str = ""
+    untold: list[str] = field(default_factory=list)  # what set the oven, until a step tells it
 
 
 def step_of(clause: Clause, stove: Stove, ingredients: tuple[str, ...]) -> Guessed | None:
@@ -168,12 +169,15 @@ def _placed(step: Guessed, stove: Stove) -> Guessed:
 
 def _oven_for(text: str, stove: Stove) -> tuple[str, str]:
     """The temperature of an oven step, and what it was taken from when it does not say so."""
+    before = " ".join(stove.untold)
+    stove.untold.clear()
     if own := oven_in(text):
         stove.oven, stove.oven_said = own[0], text
-        return own[0], ""
+        return own[0], f"before it: “{before}”" if before else ""
     if stove.oven:
-        return stove.oven, f"the oven as in “{stove.oven_said}”"
-    return f"{recipe_words().usual.celsius:g} C", "no temperature is said; a moderate oven"
+        return stove.oven, f"the oven as in “{before or stove.oven_said}”"
+    said = f"no temperature is said (“{before}”)" if before else "no temperature is said"
+    return f"{recipe_words().usual.celsius:g} C", f"{said}; a moderate oven"
 
 
 def _name(clause: Clause) -> str:

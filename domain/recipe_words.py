@@ -49,13 +49,15 @@ class Usual:
 class RecipeWords:
     """The whole table. attention and vessels: by the words that mean them, the longest first.
 
-    made_of: last words of foods that are made of another.
+    made_of: last words of foods that are made of another; kinds: words before a food that make
+    it another.
     """
 
     verbs: Mapping[str, Verb]
     attention: Mapping[str, Attention]
     vessels: Mapping[str, str]
     made_of: frozenset[str]
+    kinds: frozenset[str]
     usual: Usual
 
 
@@ -63,7 +65,7 @@ class RecipeWords:
 def recipe_words() -> RecipeWords:
     """The table, read once. Raises FileProblem."""
     table = read(TABLES / "recipe_words.yaml").fields(
-        (*CITED, "verbs", "attention", "vessels", "made_of", "usual")
+        (*CITED, "verbs", "attention", "vessels", "made_of", "kinds", "usual")
     )
     cited(table)
     vessels = [
@@ -82,6 +84,7 @@ def recipe_words() -> RecipeWords:
         },
         vessels=dict(sorted(vessels, key=lambda pair: -len(pair[0]))),
         made_of=frozenset(table["made_of"].texts()),
+        kinds=frozenset(table["kinds"].texts()),
         usual=_usual(table["usual"]),
     )
 
