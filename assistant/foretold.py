@@ -32,12 +32,12 @@ def foretold(request: Request, timetable: Timetable) -> Iterator[str]:
 def drafts_told(menu: Menu) -> Iterator[str]:
     """One line for each dish that is still a draft: how much of it nobody has checked."""
     for dish in menu.dishes:
-        if dish.guesses:
-            many = f"{len(dish.guesses)} values" if len(dish.guesses) > 1 else "a value"
-            yield clean(
-                f"“{dish.title}” is still a draft: this rests on {many} in its file that are"
-                " guesses; check them under “guessed”."
-            )
-        if dish.unread:
-            lines = f"{len(dish.unread)} lines" if len(dish.unread) > 1 else "one line"
-            yield clean(f"Of the recipe of “{dish.title}” {lines} could not be read: see “unread”.")
+        told = []
+        if guesses := len(dish.guesses):
+            values = "1 value is a guess" if guesses == 1 else f"{guesses} values are guesses"
+            told.append(f"{values} to check, under “guessed” in its file")
+        if unread := len(dish.unread):
+            lines = "1 line" if unread == 1 else f"{unread} lines"
+            told.append(f"{lines} of its recipe could not be read")
+        if told:
+            yield clean(f"“{dish.title}” is a draft: {'; '.join(told)}.")
