@@ -31,6 +31,7 @@ bench-voice:
 	@$(BIN)/python -m tests.bench.voice $(RECORDINGS) $(NOISE)
 	@$(BIN)/python -m tests.bench.speaking
 	@$(BIN)/python -m tests.bench.words
+	@$(BIN)/python -m tests.bench.over_speech
 	@$(BIN)/python -m tests.bench.listening $(MINUTES)
 	@$(BIN)/python -m tests.bench.spoken open
 

@@ -9,33 +9,31 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from assistant.answer import ANSWERS
-from assistant.answer_emergency import emergency
+from assistant.answer_emergency import emergency, in_case
 from assistant.answer_reports import gate_said
+from assistant.emergencies import HARDLY_HEARD, heeded
 from assistant.meaning import Ref, Understood
 from assistant.number_words import no_number
 from assistant.reply import Question, Reply
 from assistant.scene import Context, Scene
+from assistant.supposing import CHANGING
 from assistant.two_requests import requests
 from scheduling.events import Event
 
 # Below this an utterance that would change the plan is read back first.
 SURE_ENOUGH_TO_ACT = 0.5
-# Words that were not said to us beyond doubt are taken for noise or other talk when they were
-# heard less surely than this, or when hearing and understanding together are less sure than that.
-# What is plain in its meaning, or expected just now, is heeded at less; what would change the plan
-# is then read back. Of 64 commands by eight voices 46 were rightly understood, 37 of them pass;
-# of 20 minutes of other speech (269 utterances) three to four do. At 0.5 in hearing one would, and
-# only 20 of the commands.
-SURE_ENOUGH_TO_HEAR, SURE_IN_ALL, PLAINLY_HEARD = 0.3, 0.2, 0.1
-# Below this nothing was heard at all, whoever it was said to.
-HARDLY_HEARD = 0.03
-# What means nothing to us is talk among others, unless it was heard as surely as this: of 107
-# lines of table talk eight meant nothing and were heard at 0.5, two of them at 0.8.
-SURE_OF_NO_MEANING = 0.8
+# What was overheard, not said to us beyond doubt, is for us when hearing and understanding together
+# are so sure, and hearing alone; what is plain in its meaning, or expected just now, at less. What
+# means nothing to us is talk among others, however well it was heard.
+SURE_ENOUGH_TO_HEAR, SURE_IN_ALL, PLAINLY_HEARD, EXPECTED_HEARD = 0.3, 0.35, 0.25, 0.1
+# What would change anything must be so sure in its meaning as well, however well it was heard.
+SURE_TO_CHANGE = 0.6
 PLAIN_MEANING = 0.95
-EXPECTED = frozenset({"report_done", "report_gate", "what_next", "again", "yes", "no"})
+EXPECTED = frozenset({"report_done", "report_gate", "what_next", "again"})
 FOLLOW_UP = re.compile(r"^(?:and|but|or|so)?\s*(?:what about|how about|and|and for|for)\b", re.I)
 TALK = frozenset({"again", "more", "slower", "faster", "louder", "softer", "shorter", "thanks"})
+# What is said to talk that is not for us.
+NOTHING = Reply("")
 
 Understand = Callable[[str, Scene], Understood]
 Describe = Callable[[str], str]
@@ -66,35 +64,60 @@ class Conversation:
         return requests(text, lambda part: self._understand(part, scene))
 
     def turn(
-        self, text: str, scene: Scene, heard_confidence: float = 1.0, addressed: bool = False
+        self, text: str, scene: Scene, heard_confidence: float = 1.0, addressed: bool = True
     ) -> Reply:
-        """Answer `text`; to what was hardly heard an empty reply, unless it was said to us.
+        """Answer `text`; to what was overheard an empty reply, unless it is surely for us.
+
+        addressed: said to us beyond doubt: typed, by name or after a key.
 
         The caller stores `Reply.events` and passes their numbers to `stored`.
         """
-        self.context = self.context.faded(scene.now)
+        self._fade(scene.now)
         scene = replace(scene, context=self.context)
         ask = self._understand(text, scene)
         if ask.by == "emergency":
-            # Words of danger count however badly they are heard; what the model guesses to be
-            # danger, in other words, counts only where the words are sure to have been said.
-            guessed = ask.confidence < 1.0
-            if guessed and not addressed and heard_confidence < SURE_ENOUGH_TO_HEAR:
-                return Reply("")
-            return self._finish(ask, emergency(ask, scene), scene)
-        ask = _gate(ask, scene) or ask
-        if not for_us(ask, heard_confidence, addressed=addressed, asked=self.asks):
-            self.heard = None
-            return Reply("Sorry, I did not hear that." if addressed else "")
-        ask = self._settle_question(ask) or self._follow_up(ask) or ask
-        return self._finish(ask, self._answer(ask, scene, heard_confidence), scene)
+            return self._heed(ask, scene, heard_confidence, addressed)
+        answer = self._settled(ask)
+        ask = _gate(ask, scene) or answer or self._follow_up(ask) or ask
+        expected = answer is not None or (self.asks and ask.intent == "no")
+        if not for_us(ask, heard_confidence, addressed=addressed, expected=expected):
+            nothing = self._nothing()
+            return Reply("Sorry, I did not hear that.") if addressed else nothing
+        reply = self._answer(ask, scene, heard_confidence, addressed)
+        return self._finish(ask, reply, scene) if reply is not NOTHING else self._nothing()
+
+    def _nothing(self) -> Reply:
+        """What was said is left alone: nothing was heard."""
+        self.heard = None
+        return NOTHING
+
+    def _fade(self, now: float) -> None:
+        """Let what was said long ago be forgotten, a question of ours as well."""
+        faded = self.context.faded(now)
+        if faded is not self.context:
+            self.context, self._question = faded, None
+
+    def _heed(
+        self, ask: Understood, scene: Scene, heard_confidence: float, addressed: bool
+    ) -> Reply:
+        """Danger: to the cook who tells us of it, or tells of it again, the whole answer."""
+        heed = "at once" if addressed else heeded(ask.text, heard_confidence)
+        if heed == "not":
+            return self._nothing()
+        again = self.context.asked is not None and self.context.asked.intent == ask.intent
+        answer = emergency if heed == "at once" or again else in_case
+        return self._finish(ask, answer(ask, scene), scene)
 
     def stored(self, seqs: tuple[int, ...]) -> None:
         """Note under which numbers the last reply's events were stored, for corrections."""
         if seqs:
             self.context = replace(self.context, stored=seqs)
 
-    def _answer(self, ask: Understood, scene: Scene, heard_confidence: float) -> Reply:
+    def _answer(
+        self, ask: Understood, scene: Scene, heard_confidence: float, addressed: bool
+    ) -> Reply:
+        if ask.by == "emergency":
+            return emergency(ask, scene)
         if no_number(ask.text):
             return Reply("That is no amount I can work with.")
         if ask.intent is None:
@@ -108,7 +131,10 @@ class Conversation:
         if ask.intent in ("yes", "no"):
             return Reply("Right." if ask.intent == "yes" else "All right.")
         reply = ANSWERS[ask.intent](ask, scene)
-        if reply.events and heard_confidence * ask.confidence < SURE_ENOUGH_TO_ACT:
+        changing = _acts(reply) or ask.intent in CHANGING
+        if changing and not addressed and ask.confidence < SURE_TO_CHANGE:
+            return NOTHING
+        if _acts(reply) and heard_confidence * ask.confidence < SURE_ENOUGH_TO_ACT:
             return confirm(ask, self._describe)
         return reply
 
@@ -118,10 +144,10 @@ class Conversation:
             return Reply("There is no more to say about that.")
         return Reply(last.more, shown=last.more_shown)
 
-    def _settle_question(self, ask: Understood) -> Understood | None:
+    def _settled(self, ask: Understood) -> Understood | None:
         """What was meant, when `ask` answers the question we asked last."""
-        question, self._question = self._question, None
-        if question is None:
+        question = self._question
+        if question is None or ask.intent in ("stop", "no"):
             return None
         if ask.intent == "yes" and len(question.choices) == 1:
             return question.choices[0][1]
@@ -175,21 +201,28 @@ def _gate(ask: Understood, scene: Scene) -> Understood | None:
     return replace(ask, intent="report_gate", confidence=1.0, refs=(named,), by="exact")
 
 
-def for_us(ask: Understood, confidence: float, *, addressed: bool, asked: bool) -> bool:
+def for_us(ask: Understood, confidence: float, *, addressed: bool, expected: bool = False) -> bool:
     """Whether words heard with this confidence are for us.
 
-    addressed: they are, if any were. asked: we wait for an answer, in whatever words.
+    addressed: they are, if any were. expected: they answer a question of ours.
     """
     if ask.intent == "stop":
         return True
     if addressed:
         return confidence >= HARDLY_HEARD
     if ask.intent is None:
-        return confidence >= (SURE_ENOUGH_TO_ACT if asked else SURE_OF_NO_MEANING)
-    if ask.by == "exact" or ask.confidence >= PLAIN_MEANING or ask.intent in EXPECTED:
+        return False
+    if expected or ask.intent in EXPECTED:
+        return confidence >= EXPECTED_HEARD
+    if ask.by == "exact" or ask.confidence >= PLAIN_MEANING:
         return confidence >= PLAINLY_HEARD
     in_all = confidence * ask.confidence
     return confidence >= SURE_ENOUGH_TO_HEAR and in_all >= SURE_IN_ALL
+
+
+def _acts(reply: Reply) -> bool:
+    """Whether anything is another way after this reply."""
+    return bool(reply.events or reply.settings or reply.learned)
 
 
 def ask_back(ask: Understood, describe: Describe) -> Reply:

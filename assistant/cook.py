@@ -130,10 +130,11 @@ class Cook:
         """By key, pedal or page: fall silent; the next utterance is meant for us in any mode."""
         self._tell("listen", "", "")
 
-    def say(self, text: str, confidence: float = 1.0, addressed: bool = False) -> Reply:
+    def say(self, text: str, confidence: float = 1.0, addressed: bool = True) -> Reply:
         """Take one utterance, typed or heard (confidence: of the hearing, 0 to 1).
 
-        addressed: said to us beyond doubt, so that what was hardly heard is asked for again.
+        addressed: said to us beyond doubt (typed, by name, after a key), so that what was hardly
+        heard is asked for again; what was overheard is answered only where it is surely for us.
         """
         with self._lock:
             self.tick()

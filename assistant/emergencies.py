@@ -5,21 +5,40 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
+from typing import Literal
 
 from assistant.wording import plain
 from domain.yamlfile import Entry, read
 
 TABLE = Path(__file__).parents[1] / "domain" / "tables" / "emergencies.yaml"
 
+# How overheard words of danger are heeded: at once; by the same advice and nothing else ("If
+# someone is cut: ..."); not at all, as talk among others.
+Heed = Literal["at once", "in case", "not"]
+
+# Words of danger are a report where they were heard surely, or where little else was said: other
+# words at most so many. In misheard prose, of which nothing is heard surely, danger stands among
+# many. In between they may be a report.
+SURELY_HEARD, HARDLY_HEARD, FEW_OTHERS, SOME_OTHERS = 0.3, 0.03, 2, 5
+# What is said around a report, and says nothing else.
+_AROUND = frozenset(
+    """a about an and are at be been but by can come do does er for from get god got had has have
+    he help her here his i in into is it its just me my no not now of off oh on ouch our out
+    over ow please quick quickly she so some something that the their them there they think
+    this to uh um up us was we what whole with yes you your""".split()  # noqa: SIM905
+)
+
 
 @dataclass(frozen=True)
 class Emergency:
     """What is said at once (`say`), what follows (`more`), whose advice it is, how it is known.
 
+    when: what comes before `say` where it is not sure that there is any emergency.
     status: "published" or "common practice".
     """
 
     intent: str
+    when: str
     say: str
     more: str
     source: str
@@ -33,13 +52,26 @@ class Emergency:
             pattern.search(wording) for pattern in self.unless
         )
 
+    def others(self, wording: str) -> int:
+        """How many words of the plain wording have nothing to do with this emergency."""
+        for pattern in self.patterns:
+            wording = pattern.sub(lambda found: "\0" * len(found[0]), wording)
+        words = (word for word in wording.split() if "\0" not in word)
+        return sum(word not in _AROUND for word in words)
+
 
 @cache
 def emergencies(path: Path = TABLE) -> tuple[Emergency, ...]:
     """The table, in its order. Raises FileProblem."""
-    fields = read(path).fields(("emergencies", "words"))
+    fields = read(path).fields(("emergencies", "in_passing", "words"))
     words = {name: entry.text() for name, entry in fields["words"].pairs().items()}
     return tuple(_emergency(entry, words) for entry in fields["emergencies"].items())
+
+
+@cache
+def _in_passing(path: Path = TABLE) -> tuple[re.Pattern[str], ...]:
+    fields = read(path).fields(("emergencies", "in_passing", "words"))
+    return _compiled(fields["in_passing"], {})
 
 
 def told(text: str, known: Sequence[Emergency] | None = None) -> Emergency | None:
@@ -51,22 +83,35 @@ def told(text: str, known: Sequence[Emergency] | None = None) -> Emergency | Non
     return None
 
 
+def heeded(text: str, confidence: float) -> Heed:
+    """How words taken for an emergency are heeded that were overheard with this confidence."""
+    wording, emergency, sure = plain(text), told(text), confidence >= SURELY_HEARD
+    if any(pattern.search(wording) for pattern in _in_passing()):
+        return "not"
+    if emergency is None:  # a guess of the intent model
+        return "in case" if sure else "not"
+    others = emergency.others(wording)
+    if sure or others <= FEW_OTHERS:
+        return "at once"
+    return "in case" if confidence >= HARDLY_HEARD and others <= SOME_OTHERS else "not"
+
+
 def _emergency(entry: Entry, words: dict[str, str]) -> Emergency:
-    fields = entry.fields(("intent", "say", "more", "source", "status", "patterns", "unless"))
+    texts = ("intent", "if", "say", "more", "source", "status")
+    fields = entry.fields((*texts, "patterns", "unless"))
+    intent, when, say, more, source, status = (fields[name].text() for name in texts)
+    patterns, unless = (_compiled(fields[name], words) for name in ("patterns", "unless"))
+    return Emergency(intent, when, say, more, source, status, patterns, unless)
 
-    def compiled(name: str) -> tuple[re.Pattern[str], ...]:
-        patterns = []
-        for item in fields[name].items():
-            written = item.text()
-            for word, stands_for in words.items():
-                written = written.replace(word, stands_for)
-            try:
-                patterns.append(re.compile(written))
-            except re.error as error:
-                raise item.problem(f"is no regular expression: {error}", "correct it") from error
-        return tuple(patterns)
 
-    say, more, source, status = (fields[n].text() for n in ("say", "more", "source", "status"))
-    return Emergency(
-        fields["intent"].text(), say, more, source, status, compiled("patterns"), compiled("unless")
-    )
+def _compiled(entry: Entry, words: dict[str, str]) -> tuple[re.Pattern[str], ...]:
+    patterns = []
+    for item in entry.items():
+        written = item.text()
+        for word, stands_for in words.items():
+            written = written.replace(word, stands_for)
+        try:
+            patterns.append(re.compile(written))
+        except re.error as error:
+            raise item.problem(f"is no regular expression: {error}", "correct it") from error
+    return tuple(patterns)

@@ -92,7 +92,7 @@ class Listening:
         if _asks_to_stop(heard.text):
             self._stopped = True
             self._mouth.stop()
-            self._running.say("stop", heard.confidence, wait=False)
+            self._running.say("stop", heard.confidence, wait=False, addressed=False)
 
     def _take_partial(self, words: str) -> None:
         """Words as they come: nothing is said over the cook, and every front is told."""

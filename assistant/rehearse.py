@@ -142,7 +142,7 @@ class Rehearsal:
         self._say_out(f"          heard  {told}{sure}")
         if heard is None:
             return words, None
-        return words, self._cook.say(words, heard.confidence)
+        return words, self._cook.say(words, heard.confidence, addressed=False)
 
     def _take_back(self, before: int) -> None:
         """What a misheard line changed is taken back, as a cook would: by saying so."""

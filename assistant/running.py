@@ -94,21 +94,21 @@ class Running:
             self.cook.notice(f"{missing}. Until then I know only the plainest commands.")
 
     def say(
-        self, text: str, confidence: float = 1.0, wait: bool = True, addressed: bool = False
+        self, text: str, confidence: float = 1.0, wait: bool = True, addressed: bool = True
     ) -> Reply:
         """Take an utterance (as `Cook.say` does): silent at once where that is asked.
 
         wait: for the intent server, when this utterance needs it.
         """
-        if self.silences(text):
+        if self.silences(text, None if addressed else confidence):
             self.cook.silence()
         elif wait:
             self.wait_for(text)
         return self.cook.say(text, confidence, addressed)
 
-    def silences(self, text: str) -> bool:
-        """Whether `text` asks for silence at once: stop, or an emergency."""
-        return self._understander.silences(self._unnamed(text))
+    def silences(self, text: str, overheard: float | None = None) -> bool:
+        """Whether `text` asks for silence at once: stop, or an emergency (`Understander`)."""
+        return self._understander.silences(self._unnamed(text), overheard)
 
     def wait_for(self, text: str) -> None:
         """Wait for the intent server when this utterance needs it and it may still come."""

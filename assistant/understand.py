@@ -9,7 +9,7 @@ from datetime import datetime
 from typing import Protocol
 
 from assistant.amounts import find_amounts
-from assistant.emergencies import told
+from assistant.emergencies import heeded, told
 from assistant.known import known
 from assistant.masking import THING_ENTITY, Masker
 from assistant.meaning import AmountHeard as AmountHeard
@@ -80,10 +80,17 @@ class Understander:
         heard = Understood(text, None, 0.0, amounts, refs)
         return self._with_change(self._with_refs_chosen(self._with_intent(heard)))
 
-    def silences(self, text: str) -> bool:
-        """Whether speech falls silent at once for `text`: stop, or an emergency."""
+    def silences(self, text: str, overheard: float | None = None) -> bool:
+        """Whether speech falls silent at once for `text`: stop, or an emergency.
+
+        overheard: how surely the words were heard, where nobody said them to us for certain.
+        """
         heard = text[:LONGEST]
-        return self._known.intent_of(heard) == "stop" or told(heard) is not None
+        if self._known.intent_of(heard) == "stop":
+            return True
+        if told(heard) is None:
+            return False
+        return overheard is None or heeded(heard, overheard) == "at once"
 
     def needs_server(self, text: str, vocabulary: Vocabulary = NOTHING) -> bool:
         """Whether `text` can be understood only with the intent server."""

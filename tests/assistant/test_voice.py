@@ -341,7 +341,8 @@ def chimes(parts, monkeypatch):
 
 def test_what_is_heard_is_answered_with_a_sound_and_what_is_typed_is_not(parts, chimes):
     running, _, _, ear = parts
-    ear.hears(final("when do we eat"), final("flibber the gromple"))
+    ear.hears(final("when do we eat"), final("flibber the gromple"))  # the second to others
+    ear.hears(final("hobside flibber the gromple"))
     running.say("when do we eat")
     assert [chime for _, chime, _ in chimes] == [Chime.HEARD, Chime.NOT_UNDERSTOOD, None]
 

@@ -39,12 +39,18 @@ def voices() -> dict[str, Speaker]:
     return {name: make() for name, make in VOICES.items()}
 
 
-def talk(seed: int = 1) -> Iterator[str]:
-    """Sentences and, as often, pieces of them, as talk is broken up; without end."""
-    found = sorted({m[0] for text in topics.values() for m in _PROSE.finditer(text)})
-    chance = random.Random(seed)
+def talk(seed: int = 1, working: bool = False) -> Iterator[str]:
+    """Sentences and, as often, pieces of them, as talk is broken up; without end.
+
+    working: other sentences than the figures are taken from: those broken over two lines.
+    """
+    found = {m[0] for text in topics.values() for m in _PROSE.finditer(text)}
+    if working:
+        joined = (" ".join(text.split()) for text in topics.values())
+        found = {m[0] for text in joined for m in _PROSE.finditer(text)} - found
+    sentences, chance = sorted(found), random.Random(seed)
     while True:
-        for sentence in chance.sample(found, len(found)):
+        for sentence in chance.sample(sentences, len(sentences)):
             yield from re.split(r"[,;:] ", sentence) if chance.random() < 0.5 else [sentence]
 
 

@@ -1,19 +1,23 @@
 """Figures of being addressed: `python -m tests.bench.listening [MINUTES]`, a part of
 `make bench-voice`.
 
-Three tables: at which level "stop" is heard over our own speech, and whether we ever act upon
-ourselves; what comes of talk that is not meant for us (MINUTES of it, 60 unless told, and the
-table talk of tests/unseen) in the open and by name; and of commands, with the name and without.
-Talk is heard once and then judged in each mode. Needs the trained intent model.
+What comes of talk that is not meant for us (MINUTES of it, 60 unless told, and the table talk of
+tests/unseen) in the open and by name; and of commands, clean and in noise, with the name and
+without. `--keep FILE` keeps the words that were heard, never the sound, and `--read FILE` judges
+them again without hearing; `--working` hears other sentences than the figures are taken from, for
+setting rules by. Needs the trained intent model.
 """
 
+import argparse
+import json
 import random
 import sys
 import time
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, field, replace
-from typing import Literal
+from dataclasses import asdict, dataclass, field, replace
+from pathlib import Path
+from typing import Any, Literal
 
 import numpy as np
 
@@ -21,35 +25,23 @@ from assistant import wiring
 from assistant.addressed import Addressed
 from assistant.audio import CHUNK_BYTES, CHUNK_MS, RATE_HZ, to_pcm
 from assistant.cook import Message
-from assistant.echo import Echo, EchoCanceller
+from assistant.echo import Echo
 from assistant.hear import Heard, Recogniser
 from assistant.listening import Listening
 from assistant.running import Running, kitchen_of
-from assistant.speak import Speaker
-from assistant.speak_piper import PiperSpeaker
 from domain.settings import Settings
 from scheduling.clock import SimulatedClock
-from tests.bench.chatter import Sound, kitchen, loudness, spoken, talk, voices
+from tests.bench.chatter import Sound, kitchen, spoken, talk, voices
+from tests.bench.kitchen_noise import NOISES
 from tests.bench.understanding import lines
+from tests.bench.voice import mixed
 
 MENU = "harbour-supper"
 CALLED = Settings().called
-ECHO_DB = (12, 6, 0, -6, -12)  # of our echo over the cook's "stop"
-ROOMS = 3
+Mode = Literal["open", "name"]
+MODES: tuple[Mode, ...] = ("open", "name")
 COMMANDS = 96  # of the open half of tests/unseen, each by one of the voices in turn
-
-REPLIES = (
-    "Set the oven to two hundred degrees Celsius. At six, cut the fennel into thick wedges.",
-    "You are done with the rice. Stop stirring once it boils, then put the lid on.",
-    "Did you mean: stop the timer? Say yes, or no.",
-    "Timer set: twelve minutes, until ten past six. Say stop and I am silent.",
-    "Three hundred grams of long grain white rice. One and a half cups.",
-    "The chicken is done when its juices run clear. Is it done?",
-    "Undo that? It is the next step: brown the chicken for fifteen minutes.",
-    "Cool it within one hour. Spores in rice survive cooking, and reheating does not help.",
-    "I am hobside. Ask what is next, what now, how long left, or when we eat.",
-    "Not yet: it waits for, rinse the rice. Start the beans now, and pause the pears.",
-)
+NOISE_DB = 20
 
 
 class Mouth:
@@ -88,160 +80,80 @@ def cook(mode: Literal["open", "name"], exact: bool = False) -> Iterator[Running
         yield running
 
 
-def main(arguments: Sequence[str]) -> None:
+@dataclass
+class Tape:
+    """What was heard in so many chunks of sound: (number of the chunk, words), never the sound."""
+
+    chunks: int = 0
+    heard: list[tuple[int, Heard]] = field(default_factory=list)
+
+    @property
+    def finals(self) -> list[Heard]:
+        return [words for _, words in self.heard if words.final]
+
+
+Tapes = dict[str, list[Tape]]
+
+
+def main(arguments: Sequence[str] | None = None) -> None:
     """Print every table."""
-    minutes = float(arguments[0]) if arguments else 60.0
-    report_echo()
-    ear = wiring.recogniser(wiring.menu_named([MENU]), None, CALLED)
-    report_talk(ear, minutes)
-    report_commands(ear)
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("minutes", nargs="?", type=float, default=60.0)
+    parser.add_argument("--keep", type=Path, help="where to keep the words that were heard")
+    parser.add_argument("--read", type=Path, help="words kept earlier, to be judged again")
+    parser.add_argument("--working", action="store_true", help="other sentences, to work with")
+    options = parser.parse_args(arguments)
+    tapes = read(options.read) if options.read else heard(options.minutes, options.working)
+    if options.keep:
+        options.keep.write_text(
+            json.dumps({name: list(map(asdict, t)) for name, t in tapes.items()})
+        )
+    report_talk(tapes)
+    report_commands(tapes)
 
 
-class Room:
-    """A loudspeaker and a microphone: card delay, the straight way, a fading tail, distortion."""
-
-    def __init__(self, seed: int, delay_ms: int = 60, fades_s: float = 0.35) -> None:
-        chance = np.random.default_rng(seed)
-        at = np.arange(int(fades_s * RATE_HZ)) / RATE_HZ
-        tail = chance.normal(size=len(at)) * np.exp(-6.9 * at / fades_s) * 0.012
-        tail[0] += 1
-        self._way = np.concatenate([np.zeros(RATE_HZ * delay_ms // 1000), tail])
-
-    def echo(self, played: Sound) -> Sound:
-        """What comes back of what is played: about 2% of it is distortion."""
-        size = len(played)
-        driven = np.tanh(played * 0.5) / 0.5
-        full = np.fft.rfft(driven, 2 * size) * np.fft.rfft(self._way, 2 * size)
-        return np.fft.irfft(full)[:size].astype(np.float32)
-
-
-def report_echo() -> None:
-    """A table by level, and what we did upon hearing ourselves."""
-    names = {name: voice for name, voice in voices().items() if name != "piper joe"}
-    ours = [_padded(spoken(PiperSpeaker(), reply, 0.1)) for reply in REPLIES]
-    with cook("open", exact=True) as running:
-        over = wiring.stop_recogniser(CALLED)
-        ear = wiring.recogniser(running.menu, None, CALLED)
-        print('"stop" said once over our own speech, by level of our echo over it; heard:')
-        for level in ECHO_DB:
-            heard = [
-                _stopped(running, ear, over, ours, voice, level, nth)
-                for nth, voice in enumerate(names.values())
-            ]
-            who = ", ".join(n for n, ok in zip(names, heard, strict=True) if not ok) or "none"
-            print(f"{level:+4} dB: {sum(heard)} of {len(heard)}; not: {who}", flush=True)
-        acts = []
-        for room in map(Room, range(ROOMS)):
-            canceller = EchoCanceller()  # it knows nothing of the room at first, as in life
-            for reply, sound in zip(REPLIES, ours, strict=True):
-                acts += _acts(running, ear, over, room, canceller, reply, sound)
-        print(f"acted upon our own speech: {len(acts)} of {len(REPLIES) * ROOMS} replies {acts}")
-
-
-def _padded(sound: Sound) -> Sound:
-    still = np.zeros(RATE_HZ // 2, np.float32)
-    return np.concatenate([still, sound, still])
-
-
-def _stopped(
-    running: Running,
-    ear: Recogniser,
-    over: Recogniser,
-    ours: list[Sound],
-    voice: Speaker,
-    level_db: float,
-    nth: int,
-) -> bool:
-    """Whether "stop" over a reply, in a room known from two others, silences us."""
-    room = Room(nth % ROOMS)
-    played = ours[(nth + 2) % len(ours)]
-    mic = room.echo(played)
-    stop = spoken(voice, "stop", loudness(mic) * 10 ** (-level_db / 20))
-    at = len(mic) // 3
-    mic[at : at + len(stop)] += stop
-    mouth, canceller = Mouth(), EchoCanceller()
-    listening = Listening(running, mouth, Echo(), Addressed(), ear, over)
-    for before in (nth, nth + 1):
-        sound = ours[before % len(ours)]
-        _through(canceller, sound, room.echo(sound), lambda chunk, clear, others: None)
-    mouth.speaking = True
-    _through(canceller, played, mic, listening.take)
-    mouth.speaking = False
-    listening.take(bytes(CHUNK_BYTES))
-    ear.finish()
-    return mouth.stopped
-
-
-def _acts(
-    running: Running,
-    ear: Recogniser,
-    over: Recogniser,
-    room: Room,
-    canceller: EchoCanceller,
-    reply: str,
-    sound: Sound,
-) -> list[str]:
-    """What was taken for an utterance while a reply was said and for two seconds after it."""
-    mouth, said = Mouth(), Echo()
-    listening = Listening(running, mouth, said, Addressed(), ear, over)
-    said.said(reply)
-    told: list[str] = []
-    detach = running.cook.attach(lambda m: told.append(m.shown) if m.kind == "heard" else None)
-    mouth.speaking = True
-    _through(canceller, sound, room.echo(sound), listening.take)
-    mouth.speaking = False
-    still = np.zeros(2 * RATE_HZ, np.float32)
-    _through(canceller, still[:0], still, listening.take)
-    detach()
-    ear.finish()
-    return [f"{reply[:20]}: {words}" for words in told or ["fell silent"] * mouth.stopped]
-
-
-def _through(
-    canceller: EchoCanceller, played: Sound, mic: Sound, take: Callable[[bytes, bool, bool], None]
-) -> None:
-    """Play and hear side by side, a chunk at a time, with a little of the room's own noise."""
-    hiss = np.random.default_rng(len(mic)).normal(0, 3e-4, len(mic)).astype(np.float32)
-    heard, out = to_pcm(mic + hiss), to_pcm(played)
-
-    def card(pieces: object, _rate_hz: int) -> None:
-        for nth in range(len(heard) // CHUNK_BYTES):
-            next(pieces, None)  # type: ignore[call-overload]
-            for clean in canceller.clean(heard[nth * CHUNK_BYTES : (nth + 1) * CHUNK_BYTES]):
-                take(clean, canceller.clear, canceller.others)
-
-    pieces = (out[at : at + CHUNK_BYTES] for at in range(0, len(out), CHUNK_BYTES))
-    canceller.through(card)(pieces, RATE_HZ)
-
-
-def report_talk(ear: Recogniser, minutes: float) -> None:
-    """What comes of other speech, of table talk and of noise, in each mode."""
-    table_talk = [line["say"] for line in lines("open") if line["intent"] is None]
-    sounds = {
-        "other speech": list(_hear(ear, _other_speech(minutes), "other speech")),
-        "table talk": list(_hear(ear, _said_by_all(table_talk), "table talk")),
-        "kitchen noise": list(_hear(ear, _noise(minutes / 6), "kitchen noise")),
+def read(path: Path) -> Tapes:
+    """What `--keep` wrote."""
+    kept = json.loads(path.read_text())
+    return {
+        name: [Tape(t["chunks"], [(at, Heard(**words)) for at, words in t["heard"]]) for t in tapes]
+        for name, tapes in kept.items()
     }
+
+
+def heard(minutes: float, working: bool) -> Tapes:
+    """Everything that is to be judged, heard by the recogniser that a cook has."""
+    ear = wiring.recogniser(wiring.menu_named([MENU]), None, CALLED)
+    table_talk = [line["say"] for line in lines("open") if line["intent"] is None]
+    sounds: dict[str, Iterable[Iterable[Sound]]] = {
+        "other speech": [_other_speech(minutes, working)],
+        "table talk": [_said_by_all(table_talk, 3 if working else 0)],
+        "kitchen noise": [_noise(minutes / 6)],
+        "commands, open": _commands("", None),
+        f"commands, open, {NOISE_DB} dB": _commands("", NOISE_DB),
+        "commands, name": _commands(f"{CALLED}, ", None),
+    }
+    return {name: [_hear(ear, one, name) for one in several] for name, several in sounds.items()}
+
+
+def report_talk(tapes: Tapes) -> None:
+    """What comes of other speech, of table talk and of noise, in each mode."""
     print("not meant for us: replies (changes to the plan) in the open, and by name")
-    for what, heard in sounds.items():
-        parts = [
-            f"{_lasted(heard) / 60:.0f} min, {sum(1 for h in heard if h and h.final)} utterances"
-        ]
-        for mode in ("open", "name"):
-            came = judged(mode, heard)  # type: ignore[arg-type]
+    for what in ("other speech", "table talk", "kitchen noise"):
+        (tape,) = tapes[what]
+        minutes = tape.chunks * CHUNK_MS / 60000
+        parts = [f"{minutes:.0f} min, {len(tape.finals)} utterances"]
+        for mode in MODES:
+            came = judged(mode, tape)
             parts.append(f"{mode} {len(came.replies)} ({came.changed})")
             for words, reply in came.replies:
                 print(f"    {mode}: “{words}”: {reply[:60]}")
         print(f"{what}: {'; '.join(parts)}", flush=True)
 
 
-def _lasted(heard: list[Heard | None]) -> float:
-    return len(heard) * CHUNK_MS / 1000
-
-
-def judged(mode: Literal["open", "name"], heard: list[Heard | None]) -> Came:
+def judged(mode: Mode, tape: Tape) -> Came:
     """What comes of what was heard, chunk by chunk, in this mode."""
-    came = Came()
+    came, at = Came(), dict(tape.heard)
     with cook(mode) as running:
         said = ""
 
@@ -254,19 +166,20 @@ def judged(mode: Literal["open", "name"], heard: list[Heard | None]) -> Came:
 
         running.cook.attach(note)
         before = len(running.cook.live.events())
-        tape = _Tape(heard)
-        listening = Listening(running, Mouth(), Echo(), Addressed(), tape)
-        for _ in heard:
+        ear = _Again(at.get(number) for number in range(tape.chunks + 1))
+        listening = Listening(running, Mouth(), Echo(), Addressed(), ear)
+        for _ in range(tape.chunks + 1):
             listening.take(b"")
+            running.request.clock.advance(CHUNK_MS / 1000)  # type: ignore[attr-defined]
         told = running.cook.live.events()[before:]
         came.changed = sum(event.by == "cook" for event in told)
     return came
 
 
-class _Tape:
+class _Again:
     """A recogniser that heard it all before."""
 
-    def __init__(self, heard: Sequence[Heard | None]) -> None:
+    def __init__(self, heard: Iterable[Heard | None]) -> None:
         self._heard = iter(heard)
 
     def feed(self, pcm: bytes) -> Heard | None:
@@ -276,26 +189,31 @@ class _Tape:
         return None
 
 
-def _hear(ear: Recogniser, sound: Iterator[Sound], what: str) -> Iterator[Heard | None]:
-    """What the ear tells, chunk by chunk; progress goes to the error output."""
-    began, done, pending = time.perf_counter(), 0, b""
+def _hear(ear: Recogniser, sound: Iterable[Sound], what: str) -> Tape:
+    """What the ear tells of the sound; progress goes to the error output."""
+    began, tape, pending = time.perf_counter(), Tape(), b""
     for piece in sound:
         pending += to_pcm(piece)
-        whole = len(pending) // CHUNK_BYTES
-        for nth in range(whole):
-            yield ear.feed(pending[nth * CHUNK_BYTES : (nth + 1) * CHUNK_BYTES])
-        pending = pending[whole * CHUNK_BYTES :]
-        done += whole
+        whole = len(pending) // CHUNK_BYTES * CHUNK_BYTES
+        for at in range(0, whole, CHUNK_BYTES):
+            words = ear.feed(pending[at : at + CHUNK_BYTES])
+            if words is not None:
+                tape.heard.append((tape.chunks, words))
+            tape.chunks += 1
+        pending = pending[whole:]
         took = time.perf_counter() - began
-        heard = f"{done * CHUNK_MS / 60000:.1f} min in {took:.0f} s"
-        print(f"\r{what}: {heard} ", end="", file=sys.stderr)
-    yield ear.finish()
+        lasted = f"{tape.chunks * CHUNK_MS / 60000:.1f} min in {took:.0f} s"
+        print(f"\r{what}: {lasted} ", end="", file=sys.stderr)
+    words = ear.finish()
+    if words is not None:
+        tape.heard.append((tape.chunks, words))
+    return tape
 
 
-def _other_speech(minutes: float) -> Iterator[Sound]:
+def _other_speech(minutes: float, working: bool) -> Iterator[Sound]:
     """All voices in turn, some louder and some softer, with pauses of 0.3 to 3 s."""
     chance, speakers, size = random.Random(2), list(voices().values()), 0
-    for nth, words in enumerate(talk()):
+    for nth, words in enumerate(talk(working=working)):
         said = spoken(speakers[nth % len(speakers)], words, 0.05 * 10 ** chance.uniform(-0.5, 0.2))
         yield (sound := np.concatenate([said, _pause(chance)]))
         size += len(sound)
@@ -303,10 +221,10 @@ def _other_speech(minutes: float) -> Iterator[Sound]:
             return
 
 
-def _said_by_all(texts: Sequence[str]) -> Iterator[Sound]:
+def _said_by_all(texts: Sequence[str], first: int) -> Iterator[Sound]:
     """Each text by the next of the voices, with a pause after it that ends the utterance."""
     speakers = list(voices().values())
-    for nth, text in enumerate(texts):
+    for nth, text in enumerate(texts, first):
         said = spoken(speakers[nth % len(speakers)], text)
         yield np.concatenate([said, _hush(1.2, nth)])
 
@@ -325,45 +243,53 @@ def _noise(minutes: float) -> Iterator[Sound]:
         yield kitchen(60.0, minute) * np.float32(4)
 
 
-def report_commands(ear: Recogniser) -> None:
-    """Commands by all voices: how many are understood in the open, and by name with the name."""
-    wanted = [line for line in lines("open") if line["intent"] is not None]
-    wanted = random.Random(3).sample(wanted, COMMANDS)
+def wanted() -> list[dict[str, Any]]:
+    """The commands that are said."""
+    inside = [line for line in lines("open") if line["intent"] is not None]
+    return random.Random(3).sample(inside, COMMANDS)
+
+
+def _commands(lead: str, snr_db: float | None) -> Iterator[list[Sound]]:
+    """Each command by the next of the voices, a kind of noise for each in turn."""
+    speakers = list(voices().values())
+    for nth, line in enumerate(wanted()):
+        said = spoken(speakers[nth % len(speakers)], lead + line["say"])
+        sound = np.concatenate([_hush(0.3, nth), said, _hush(1.2, nth)])
+        if snr_db is not None:
+            kind = list(NOISES.values())[nth % len(NOISES)]
+            sound = mixed(sound, kind(20.0, 1).astype(np.float32), snr_db, nth)
+        yield [sound]
+
+
+def report_commands(tapes: Tapes) -> None:
+    """How many commands are understood in the open, and by name with the name."""
     print("commands: right intent, of", COMMANDS)
-    for mode in ("open", "name"):
-        speakers = list(voices().values())
-        lead = f"{CALLED}, " if mode == "name" else ""
-        right = heard_name = silent = 0
-        with cook(mode) as running:  # type: ignore[arg-type]
-            for nth, line in enumerate(wanted):
-                said = spoken(speakers[nth % len(speakers)], lead + line["say"])
-                came = _intent(
-                    running, ear, np.concatenate([_hush(0.3, nth), said, _hush(1.2, nth)])
-                )
-                right += came[0] in {line["intent"], *line.get("also", ())}
-                heard_name += came[1].startswith(CALLED)
-                silent += not came[2]
-        print(f"{mode}: {right} right, {silent} unanswered; name heard {heard_name}", flush=True)
+    for name, said in tapes.items():
+        if not name.startswith("commands"):
+            continue
+        right = named = silent = 0
+        with cook("name" if name.endswith("name") else "open") as running:
+            for line, tape in zip(wanted(), said, strict=True):
+                intent, answered = _came_of(running, tape)
+                right += intent in {line["intent"], *line.get("also", ())}
+                named += any(words.text.startswith(CALLED) for words in tape.finals)
+                silent += not answered
+        print(f"{name}: {right} right, {silent} unanswered; name heard {named}", flush=True)
 
 
-def _intent(running: Running, ear: Recogniser, sound: Sound) -> tuple[str | None, str, bool]:
-    """The intent that was acted upon, the words heard, whether there was any answer."""
+def _came_of(running: Running, tape: Tape) -> tuple[str | None, bool]:
+    """The intent that was acted upon, and whether there was any answer."""
     answers: list[str] = []
     detach = running.cook.attach(
         lambda message: answers.append(message.kind) if message.kind in ("reply", "stop") else None
     )
-    heard = [one for one in _hear(ear, iter([sound]), "commands") if one is not None and one.final]
-    listening = Listening(running, Mouth(), Echo(), Addressed(), _Tape(heard))
-    for _ in heard:
+    listening = Listening(running, Mouth(), Echo(), Addressed(), _Again(tape.finals))
+    for _ in tape.finals:
         listening.take(b"")
     detach()
     understood = running.cook.understood if answers else None
-    return (
-        (understood.intent if understood else None),
-        " ".join(one.text for one in heard),
-        bool(answers),
-    )
+    return understood.intent if understood else None, bool(answers)
 
 
 if __name__ == "__main__":
-    main(sys.argv[1:])
+    main()

@@ -116,7 +116,7 @@ def understood(finals: list[Heard], understand: Understand) -> Iterator[Understo
     """What is meant by what was heard well enough to be for us, as in a conversation."""
     for final in finals:
         meant = understand(final.text)
-        if conversation.for_us(meant, final.confidence, addressed=False, asked=False):
+        if conversation.for_us(meant, final.confidence, addressed=False):
             yield meant
 
 
