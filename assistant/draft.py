@@ -16,7 +16,7 @@ from assistant.ingredient_line import Line, ingredients_of
 from assistant.recipe_cautions import with_cautions
 from assistant.recipe_head import hold, measures_of, servings
 from assistant.recipe_page import Recipe
-from assistant.recipe_steps import in_order, steps_of
+from assistant.recipe_steps import Steps, in_order, steps_of
 from assistant.recipe_stove import Guessed
 from domain.dish_file import dish_of
 from domain.errors import FileProblem
@@ -65,14 +65,15 @@ def draft_of(recipe: Recipe, name: str, measures: UnitSystem = "metric") -> Draf
         raise FileProblem(
             recipe.path, recipe.line, "recipeInstructions", wrong, "write the dish by hand"
         )
-    steps = with_cautions(_prepared(made.steps, lines), lines.values())
+    ahead, steps = _prepared(made, lines)
+    steps = with_cautions(steps, lines.values())
     disagrees = "" if made.ahead else _disagreement(recipe, steps)
     record = {
         "title": recipe.title,
         "serves": servings(recipe, guessed),
         "hold": hold(steps, guessed),
         **({"measures": measures} if measures != "metric" else {}),
-        **({"ahead": list(made.ahead)} if made.ahead else {}),
+        **({"ahead": ahead} if ahead else {}),
     }
     if made.ahead:
         guessed["ahead"] = made.ahead_why
@@ -127,9 +128,26 @@ def _tools(recipe: Recipe, steps: Sequence[Guessed]) -> Iterator[str]:
 # --- its steps ----------------------------------------------------------------------------------
 
 
-def _prepared(steps: Sequence[Guessed], lines: dict[str, Line]) -> tuple[Guessed, ...]:
-    """The steps after one for what the ingredient lines ask for: "1 onion, finely chopped"."""
-    done = {verb.word for step in steps for word in step.say.split() if (verb := verb_of(word))}
+def _prepared(made: Steps, lines: dict[str, Line]) -> tuple[list[str], tuple[Guessed, ...]]:
+    """What is done ahead, and the steps, each after what the ingredient lines ask for.
+
+    "1 onion, finely chopped" takes hands and time that the instructions do not tell.
+    """
+    ahead, steps = list(made.ahead), made.steps
+    done = {step.verb for step in steps}
+    early = {name: line for name, line in lines.items() if name in made.ahead_foods}
+    if before := _preparing(early, done):
+        ahead = [before.say, *ahead]
+    late = {name: line for name, line in lines.items() if name not in early}
+    first = _preparing(late, done)
+    return ahead, (first, *(_after(first, step) for step in steps)) if first else steps
+
+
+def _preparing(lines: dict[str, Line], done: set[str]) -> Guessed | None:
+    """One step for the preparation in some ingredient lines, None where they ask for none.
+
+    done: verbs that the recipe's own steps do.
+    """
     tasks: dict[str, str] = {}
     low = high = 0
     for name, line in lines.items():
@@ -140,9 +158,9 @@ def _prepared(steps: Sequence[Guessed], lines: dict[str, Line]) -> tuple[Guessed
             low += sum(verb.takes.low_s for verb in verbs.values())
             high += sum(verb.takes.high_s for verb in verbs.values())
     if not tasks:
-        return tuple(steps)
+        return None
     listed = "; ".join(f"{name}: {prep}" for name, prep in tasks.items())
-    first = Guessed(
+    return Guessed(
         name=_PREPARE,
         say=f"Prepare the ingredients. {listed[:1].upper()}{listed[1:]}.",
         low_s=low,
@@ -152,7 +170,6 @@ def _prepared(steps: Sequence[Guessed], lines: dict[str, Line]) -> tuple[Guessed
         ingredients=tuple(tasks),
         why={"takes": "usual for what the ingredient lines ask for", "say": "from those lines"},
     )
-    return (first, *(_after(first, step) for step in steps))
 
 
 def _after(first: Guessed, step: Guessed) -> Guessed:

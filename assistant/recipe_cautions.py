@@ -33,11 +33,15 @@ def with_cautions(steps: Sequence[Guessed], lines: Iterable[Line]) -> tuple[Gues
 
 
 def _last_cooking(steps: Sequence[Guessed], foods: Sequence[str]) -> int:
-    """The step that ends the cooking of these foods: the last on the heat in their vessel."""
+    """The step that ends the cooking of these foods: the last long one in a vessel of theirs.
+
+    Long: at least half of the longest, so that no gravy afterwards counts.
+    """
     vessels = {step.vessel for step in steps if set(foods) & set(step.ingredients)}
     hot = [at for at, step in enumerate(steps) if step.place in ("ring", "oven")]
-    own = [at for at in hot if steps[at].vessel in vessels]
-    return (own or hot or [len(steps) - 1])[-1]
+    own = [at for at in hot if steps[at].vessel in vessels] or hot or [len(steps) - 1]
+    longest = max(steps[at].high_s for at in own)
+    return [at for at in own if 2 * steps[at].high_s >= longest][-1]
 
 
 def _joined(own: Sequence[str], new: Iterable[str]) -> tuple[str, ...]:

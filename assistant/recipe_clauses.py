@@ -19,13 +19,14 @@ _SENTENCE = re.compile(r"(?<=[.!?])[\"”)]*\s+(?=[\"“(]?[A-Z0-9])")
 # Where the next thing to do may begin.
 _JOINT = re.compile(r"\s*(?:;|,?\s+and\s+then|,?\s+then|,?\s+and|,)\s+", re.IGNORECASE)
 _REMARK = re.compile(
-    r"^(?:the|this|that|these|those|it|it[’']s|they|you|you[’']ll|your|there|don[’']t|do not"
-    r"|never|be|if|note|notes|tip|remember|make sure|we|i|a|an|enjoy|alternatively|no)\b",
+    r"^(?:(?:the|this|that|these|those|it|it[’']s|they|you|you[’']ll|your|there|don[’']t|do not"
+    r"|never|be|if|note|remember|make sure|watch|take care|keep an eye|we|i|a|an|enjoy"
+    r"|alternatively|no)\b|(?:tips?|notes?|nb)\s*:)",
     re.IGNORECASE,
 )
 _STATES = re.compile(r"\b(?:is|are|will|can|keeps?|should|may|has|have)\b", re.IGNORECASE)
 _DANGER = re.compile(
-    r"\b(?:careful|carefully|caution|warning|danger\w*|beware|never|do not|don[’']t|scald\w*"
+    r"\b(?:careful|carefully|caution|warning|danger\w*|beware|never|do not|don[’']t|scald\w*|burn"
     r"|burns? you|very hot|will spit|spits)\b",
     re.IGNORECASE,
 )
@@ -39,6 +40,7 @@ _PARALLEL = re.compile(
 )
 _JOINED = re.compile(r"^(?:and|then|next|finally|meanwhile|in the meantime),?\s+", re.IGNORECASE)
 _OPENS = word_set("let leave allow continue keep start begin set")
+_BRINGS = {"": "mix", "room temperature": "rest"}  # "bring together into a dough"
 _DETERMINERS = word_set(
     """the a an it them your each all both some in into for over until on with to from at well
     gently half two three four any up down as through together another hard covered uncovered
@@ -53,6 +55,12 @@ _HEAT_SET = re.compile(
 )
 _NOT_ITS_TIME = re.compile(
     r"\b(?:every|after|last|final|within|first)\s+(?:the\s+)?$", re.IGNORECASE
+)
+_AHEAD_OF = re.compile(
+    r"\s*(?:before(?! (?:serv|slic|carv|cutting|eating))|ahead|in advance|earlier)\b", re.IGNORECASE
+)
+_INSIDE = re.compile(  # a temperature of the food, not of the oven
+    r"\b(?:reads?|registers?|reach(?:es)?|internal|thermometer|inside|probe)\b[^.;]*$", re.I
 )
 _TWICE = re.compile(r"^\s*(?:on |per |for )?(?:each side|a side|per side|side\b|both sides)")
 _OVERNIGHT = re.compile(r"\b(?:overnight|the (?:day|night) before)\b", re.IGNORECASE)
@@ -197,13 +205,27 @@ def _main_verb(text: str) -> Verb | None:
         return verb_of("turn")
     for at, word in enumerate(words[:6]):
         if word in _OPENS:
-            later = (verb_of(other) for other in words[at + 1 :])
-            waits = (one for one in later if one and one.place in ("ring", "oven", "off", "heat"))
-            return next((one for one in waits if one.word not in _OPENS), _plain_verb(word))
+            return _second_verb(words[at:]) or _plain_verb(word)
         verb = _plain_verb(word)
         if verb and (at == 0 or not verb.noun or _determined(words[at + 1 : at + 2])):
+            return verb_of(_BRINGS.get(_brought(text), verb.word)) if word == "bring" else verb
+    return None
+
+
+def _second_verb(words: list[str]) -> Verb | None:
+    """ "let the pie rest", "leave it to cool", "continue cooking": what goes on."""
+    for at in range(1, min(len(words), 7)):
+        told = words[0] == "let" or words[at - 1] == "to" or words[at].endswith("ing")
+        verb = verb_of(words[at]) if told and words[at] not in _OPENS else None
+        if verb and verb.place in ("ring", "oven", "off", "heat"):
             return verb
     return None
+
+
+def _brought(text: str) -> str:
+    """What is brought where: "to the boil", "to room temperature", or together."""
+    found = re.search(r"\b(?:boil|simmer|room temperature)\b", text, re.IGNORECASE)
+    return found[0].lower() if found else ""
 
 
 # --- what a clause says of time and heat --------------------------------------------------------
@@ -226,7 +248,9 @@ def time_in(text: str) -> tuple[int, int, str] | None:
     said: list[str] = []
     for amount in find_amounts(text):
         before, after = text[: amount.start], text[amount.end :]
-        if amount.kind != "duration" or _NOT_ITS_TIME.search(before) or not amount.unit:
+        if amount.kind != "duration" or not amount.unit:
+            continue
+        if _NOT_ITS_TIME.search(before) or _AHEAD_OF.match(after):
             continue
         if not isinstance(amount.value, float):
             continue
@@ -248,7 +272,9 @@ def oven_in(text: str) -> tuple[str, str] | None:
     spaced = re.sub(r"(?<=[A-Za-z°º])\s*/\s*", ", ", text)
     found: dict[str, AmountHeard] = {}
     for amount in find_amounts(spaced):
-        if amount.kind == "temperature" and isinstance(amount.value, float) and amount.unit:
+        if amount.kind != "temperature" or _INSIDE.search(spaced[: amount.start]):
+            continue
+        if isinstance(amount.value, float) and amount.unit:
             found.setdefault(amount.unit, amount)
     for scale in _SCALES:
         if scale in found:

@@ -12,7 +12,7 @@ from assistant.recipe_page import Recipe
 from assistant.recipe_stove import Guessed
 from domain.kitchen import UnitSystem
 from domain.phrasing import duration_shown
-from domain.recipe_words import recipe_words, verb_of
+from domain.recipe_words import recipe_words
 
 _SERVINGS = re.compile(
     r"\b(?:serves?|servings?|people|persons?|portions?|for|makes?|yields?|about|around|approx\w*|to"
@@ -57,9 +57,7 @@ def servings(recipe: Recipe, guessed: dict[str, str]) -> int:
 
 
 def hold(steps: Sequence[Guessed], guessed: dict[str, str]) -> str:
-    words = (word.lower() for step in steps[-2:] for word in re.findall(r"[^\W\d_]+", step.say))
-    verbs = (verb.word for word in words if (verb := verb_of(word)))
     usual = recipe_words().usual
-    cold = next((verb for verb in verbs if verb in _COLD), "")
+    cold = next((step.verb for step in steps[-2:] if step.verb in _COLD), "")
     guessed["hold"] = f"usual for what is cold: “{cold}”" if cold else "usual for what is hot"
     return duration_shown(usual.hold_cold_s if cold else usual.hold_hot_s)

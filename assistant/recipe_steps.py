@@ -18,11 +18,15 @@ _OVER = re.compile(r"\bover\b", re.IGNORECASE)
 
 @dataclass(frozen=True)
 class Steps:
-    """The steps of a recipe; ahead: what is done the day before, in its words, and why."""
+    """The steps of a recipe; ahead: what is done the day before, in its words, and why.
+
+    ahead_foods: the ingredients that only that needs. unplaced: what is said before any step.
+    """
 
     steps: tuple[Guessed, ...]
     ahead: tuple[str, ...] = ()
     ahead_why: str = ""
+    ahead_foods: frozenset[str] = frozenset()
     unplaced: tuple[str, ...] = ()
 
 
@@ -164,8 +168,13 @@ def _without_ahead(reader: _Reader) -> Steps:
         tuple(rest),
         tuple(dict.fromkeys(" ".join((one.say, *one.more, *one.cautions)) for one in ahead)),
         f"“{why}” takes longer than an evening" if why else "",
+        _foods(ahead) - _foods(rest),
         tuple(reader.unplaced),
     )
+
+
+def _foods(steps: Iterable[Guessed]) -> frozenset[str]:
+    return frozenset(food for step in steps for food in step.ingredients)
 
 
 class _Named:

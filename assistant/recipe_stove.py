@@ -13,6 +13,11 @@ from domain.recipe_words import Place, attention_in, recipe_words, vessel_in
 
 _OFF_HEAT = re.compile(r"\b(?:off|from) (?:the )?(?:heat|hob|oven)\b|\bout of the oven\b", re.I)
 _IN_OVEN = re.compile(r"\b(?:in|into|to) the (?:hot |preheated )?oven\b", re.IGNORECASE)
+_ON_RING = re.compile(
+    r"\b(?:over|on) (?:a |the )?(?:very )?(?:(?:low|gentle|medium|moderate|high|hot)[- ]?)*"
+    r"(?:heat|flame|hob)\b",
+    re.IGNORECASE,
+)
 _BOILS = re.compile(r"\b(?:bring|brought|come)\b.*\bboil\b", re.IGNORECASE)
 _NAME_ENDS = re.compile(
     r"[,;:.(]|\b(?:in|on|onto|into|over|until|for|with|to|at|from|and|about|around|according"
@@ -27,8 +32,8 @@ _ANY_VESSEL = ("pan", "pot")
 class Guessed:
     """A step of a draft. low_s, high_s: how long it takes. oven: "180 C", "" outside the oven.
 
-    after: steps before it, with the gap to each. heated: it cooks. why: by field, what a guess was
-    made from.
+    after: steps before it, with the gap to each. heated: it cooks. verb: what it does, "" for a
+    word that is not known. why: by field, what a guess was made from.
     """
 
     name: str
@@ -46,6 +51,7 @@ class Guessed:
     more: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
     why: dict[str, str] = field(default_factory=dict)
+    verb: str = ""
 
     @property
     def heated(self) -> bool:
@@ -89,6 +95,7 @@ def step_of(clause: Clause, stove: Stove, ingredients: tuple[str, ...]) -> Guess
         boils=bool(_BOILS.search(clause.text)),
         ingredients=ingredients,
         why=why,
+        verb=verb.word if verb else "",
     )
     return _placed(step, stove)
 
@@ -102,8 +109,8 @@ def _place(clause: Clause, stove: Stove, timed: bool) -> Place:
         return "oven"
     if _OFF_HEAT.search(text) and place == "same":
         return "off"
-    if verb and verb.word == "bring" and not _BOILS.search(text) and "simmer" not in text:
-        return "off"
+    if place == "same" and _ON_RING.search(text):
+        return "ring"
     if place == "heat":
         return "oven" if stove.heat == "oven" else "ring"
     return place
@@ -156,6 +163,10 @@ def _placed(step: Guessed, stove: Stove) -> Guessed:
             why["uses"] = "the vessel of the step before"
     elif step.place == "off":
         stove.heat = ""
+    elif _IN_OVEN.search(step.say):
+        stove.heat = "oven"
+    if stove.heat == "oven" and step.place == "same" and (set_to := oven_in(step.say)):
+        stove.oven, stove.oven_said = set_to[0], step.say
     oven = ""
     if step.place == "oven":
         oven, said = _oven_for(step.say, stove)

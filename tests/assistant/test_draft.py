@@ -183,6 +183,29 @@ def test_preparation_in_the_ingredient_lines_takes_hands_and_time():
     assert first.ingredients == ("leeks",)
 
 
+def test_what_is_prepared_for_the_day_before_is_prepared_then():
+    recipe = Recipe(
+        "p.html", 1, "Pork", ("4",), ("500 g pork, sliced", "1 clove garlic, crushed"),
+        (Direction("Rub the pork with garlic. Chill overnight. Fry the pork for 5 minutes."),),
+    )  # fmt: skip
+    dish = draft_of(recipe, "pork").dish
+    assert dish.ahead[0] == "Prepare the ingredients. Garlic: crushed."
+    assert dish.steps[0].say == "Prepare the ingredients. Pork: sliced."
+
+
+def test_the_inside_temperature_is_said_where_the_meat_is_cooked_and_not_at_the_gravy():
+    recipe = Recipe(
+        "b.html", 1, "Beef", ("4",), ("1.5 kg topside of beef", "1 tbsp plain flour"),
+        (
+            Direction("Roast the beef in a roasting tin at 200 C for 1 hour. Rest for 15 minutes."),
+            Direction("Put the roasting tin over a high heat and stir in the flour."),
+            Direction("Simmer for 5 minutes. Carve the beef."),
+        ),
+    )  # fmt: skip
+    told = [step.name for step in draft_of(recipe, "beef").dish.steps if "°F" in str(step.cautions)]
+    assert told == ["roast the beef"]
+
+
 @pytest.mark.parametrize(
     ("directions", "wrong"),
     [((), "has no steps"), (("It is good.",), "nothing"), (("Stir it.",) * 101, "has 101 steps")],

@@ -33,6 +33,11 @@ def told(paragraph: str) -> list[tuple[str, str]]:
             [("Bring to a boil.", "bring"), ("Reduce heat, cover and simmer 1 hour.", "simmer")],
         ),
         ("Leave to stand.", [("Leave to stand.", "stand")]),
+        ("Tip the rice into the pan.", [("Tip the rice into the pan.", "tip")]),
+        ("Tip: use old rice.", [("Tip: use old rice.", "-")]),
+        ("Bring it together into a dough.", [("Bring it together into a dough.", "mix")]),
+        ("Bring to room temperature.", [("Bring to room temperature.", "rest")]),
+        ("Leave it a while as it cools.", [("Leave it a while as it cools.", "leave")]),
         ("In a bowl, whisk the eggs.", [("In a bowl, whisk the eggs.", "whisk")]),
         ("Flambé the crêpes.", [("Flambé the crêpes.", "")]),
         ("The lid is hot. It keeps.", [("The lid is hot.", "-"), ("It keeps.", "-")]),
@@ -69,6 +74,7 @@ def test_meanwhile_goes_beside():
         ("Cook 1 hour 15 minutes.", 4500, 4500, "1 hour 15 minutes"),
         ("Fry for 4 minutes and turn, and fry for 2 minutes.", 360, 360, "4 minutes and 2 minutes"),
         ("Rest for half an hour.", 1800, 1800, "half an hour"),
+        ("Let rest 5 min before serving.", 300, 300, "5 min"),
     ],
 )
 def test_times_are_read_with_their_words(text, low, high, words):
@@ -76,7 +82,13 @@ def test_times_are_read_with_their_words(text, low, high, words):
 
 
 @pytest.mark.parametrize(
-    "text", ["Bake until golden.", "After 10 minutes, turn.", "Stir every 5 min."]
+    "text",
+    [
+        "Bake until golden.",
+        "After 10 minutes, turn.",
+        "Stir every 5 min.",
+        "Take it out of the fridge an hour before you cook.",
+    ],
 )
 def test_what_is_not_the_time_of_a_step_is_none(text):
     assert time_in(text) is None
@@ -109,6 +121,9 @@ def test_what_is_no_oven():
     assert not sets_oven("Heat the oil in a Dutch oven.")
     assert oven_in("Bake at 9000 C.") is None
     assert oven_in("Bake until done.") is None
+    # What a thermometer shows is the food's: an oven at 74 °C would cook nothing.
+    assert oven_in("Roast until a thermometer reads 165°F.") is None
+    assert oven_in("Roast at 200 C until it reaches 74 C inside.") == ("200 C", "200 C")
 
 
 @given(st.text(max_size=200))

@@ -132,3 +132,24 @@ def test_every_step_is_after_steps_before_it():
         known = [one.name for one in made[: made.index(step)]]
         assert set(step.after) <= set(known)
         assert before.name in step.after or len(step.after) >= 1
+
+
+def test_what_goes_into_the_oven_cooks_there_at_what_it_was_turned_to():
+    made = steps(
+        "Preheat the oven to 240 C. Put the beef in the oven, then turn the heat down to 200 C.",
+        "Cook for 1 hour.",
+    ).steps
+    assert (made[-1].name, made[-1].oven) == ("cook", "200 C")
+
+
+def test_a_tray_over_the_heat_is_on_a_ring():
+    made = steps("Put the roasting tray over a high heat. Stir in the flour.").steps
+    assert [(one.vessel, one.ring) for one in made] == [("roasting tray", True)] * 2
+
+
+def test_what_only_the_day_before_needs_is_told():
+    made = steps(
+        "Rub the pork with honey. Chill overnight. Fry the pork for 5 minutes.",
+        ingredients=("pork", "honey"),
+    )
+    assert made.ahead_foods == {"honey"}
