@@ -14,19 +14,16 @@ from datetime import timedelta
 from pathlib import Path
 from typing import Any
 
-from json_repair import repair_json
 from lxml import etree
-from lxml.html import HTMLParser, document_fromstring, fragment_fromstring
+from lxml.html import fragment_fromstring
 from pydantic import TypeAdapter, ValidationError
 
 from assistant.amounts import find_amounts
+from assistant.page_json import json_of, scripts, text_of
 from domain.errors import FileProblem
 
-LARGEST_BYTES = 10_000_000
-LARGEST_BROKEN = 500_000  # characters of a script that repairing is tried on
 DEEPEST = 20  # lists and sections within one another that are looked into
-_CHARSET = re.compile(rb"<meta[^>]{0,200}?charset\s*=\s*[\"']?\s*([\w-]+)", re.IGNORECASE)
-_BREAKS = re.compile(r"(?i)<\s*(?:br|/p|/li|/div|/h\d)\b[^>]*>")
+_BREAKS = re.compile(r"(?i)<\s*(?:br|/p|/li|/div|/h\d)\b[^<>]*>")
 _NUMBERING = re.compile(r"^(?:step\s*)?\d{1,2}\s*[.):]\s+(?=\D)|^[•▢*-]\s+", re.IGNORECASE)
 _ISO = TypeAdapter(timedelta)
 _LONGEST_S = 30 * 86400  # what takes longer is no cooking
@@ -66,15 +63,15 @@ class Recipe:
 
 def recipes_in(path: Path) -> tuple[Recipe, ...]:
     """Every different recipe of a file. Raises FileProblem when there is none to be read."""
-    text = _text_of(path)
+    text = text_of(path)
     if path.suffix.lower() in (".json", ".jsonld") or text.lstrip()[:1] in ("{", "["):
         blocks = [(1, text)]
     else:
-        blocks = list(_scripts(text, str(path)))
+        blocks = list(scripts(text, str(path)))
     found: dict[tuple[Any, ...], Recipe] = {}
     kinds: set[str] = set()
     for line, block in blocks:
-        value, note = _json_of(block, str(path), line)
+        value, note = json_of(block, str(path), line)
         for node in _nodes(value):
             types = _types(node)
             kinds |= types
@@ -96,64 +93,6 @@ def _no_recipe(path: str, kinds: set[str], text: str) -> FileProblem:
     else:
         wrong = "holds no JSON-LD, in which pages describe their recipes"
     return FileProblem(path, 0, "", wrong, remedy)
-
-
-# --- bytes, page, JSON --------------------------------------------------------------------------
-
-
-def _text_of(path: Path) -> str:
-    """The file as text, by the charset that it names, else UTF-8. Raises FileProblem."""
-    shown = str(path)
-    try:
-        size = path.stat().st_size
-        if size > LARGEST_BYTES:
-            wrong = f"is {size / 1e6:.0f} MB; no recipe is larger than {LARGEST_BYTES // 10**6} MB"
-            raise FileProblem(shown, 0, "", wrong, "save the page alone, without its pictures")
-        data = path.read_bytes()
-    except OSError as error:
-        why = error.strerror or "cannot be read"
-        raise FileProblem(shown, 0, "", f"cannot be opened ({why})", "check the name") from error
-    named = _CHARSET.search(data[:4096])
-    charset = "utf-8-sig" if not named else named[1].decode()
-    if data.startswith((b"\xff\xfe", b"\xfe\xff")):
-        charset = "utf-16"
-    try:
-        return data.decode(charset)
-    except LookupError as error:
-        wrong = f"names a charset that nobody knows, “{charset}”"
-        raise FileProblem(shown, 0, "", wrong, "save it as UTF-8") from error
-    except UnicodeDecodeError as error:
-        line = data.count(b"\n", 0, error.start) + 1
-        wrong = f"holds bytes that are not {charset.removesuffix('-sig').upper()}"
-        raise FileProblem(shown, line, "", wrong, "save it as UTF-8") from error
-
-
-def _scripts(page: str, path: str) -> Iterator[tuple[int, str]]:
-    """The JSON-LD scripts of a page, each with its line."""
-    try:
-        tree = document_fromstring(page.encode(), parser=HTMLParser(encoding="utf-8"))
-    except (etree.ParserError, ValueError) as error:
-        raise FileProblem(path, 0, "", "is no HTML page", "save the whole page again") from error
-    for script in tree.iter("script"):
-        if (script.get("type") or "").strip().lower().startswith("application/ld+json"):
-            yield script.sourceline or 0, script.text or ""
-
-
-def _json_of(block: str, path: str, line: int) -> tuple[Any, str]:
-    """The JSON in a script, put right where it is broken, and then a note that says so."""
-    try:
-        return json.loads(block, strict=False), ""  # raw line breaks in texts are common
-    except RecursionError as error:
-        raise FileProblem(path, line, "", "is nested too deeply", "no recipe is") from error
-    except ValueError as error:
-        wrong = str(error)
-    if len(block) > LARGEST_BROKEN:
-        raise FileProblem(path, line, "", f"holds broken JSON ({wrong})", "save the page again")
-    try:
-        value = repair_json(block, return_objects=True)
-    except (RecursionError, ValueError) as error:
-        raise FileProblem(path, line, "", f"holds broken JSON ({wrong})", "mend it") from error
-    return value, f"The page’s JSON is broken ({wrong}) and was put right; compare with the page."
 
 
 def _nodes(value: Any) -> Iterator[dict[str, Any]]:
@@ -220,7 +159,7 @@ def plain_lines(text: str) -> list[str]:
         try:
             text = fragment_fromstring(text, create_parent="div").text_content()
         except (etree.ParserError, ValueError):
-            text = re.sub(r"<[^>]*>", " ", text)
+            text = re.sub(r"<[^<>]*>", " ", text)
     lines = (" ".join(_printable(line).split()) for line in text.splitlines())
     return [line for line in lines if line]
 

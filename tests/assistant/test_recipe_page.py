@@ -1,5 +1,6 @@
 """Recipes are found wherever a page has them, and what cannot be read is told or kept."""
 
+import html
 import json
 from datetime import timedelta
 from pathlib import Path
@@ -89,7 +90,6 @@ def test_sections_keep_their_names(tmp_path):
     [
         json.dumps(RECIPE)[:-1] + ",}",
         json.dumps(RECIPE)[:-1],
-        "/*<![CDATA[*/" + json.dumps(RECIPE) + "/*]]>*/",
         json.dumps(RECIPE).replace("Boil the", 'Boil "the"'),
     ],
 )
@@ -97,6 +97,31 @@ def test_broken_json_is_put_right_and_told(tmp_path, broken):
     (found,) = read(tmp_path, page(broken))
     assert found.ingredients == ("4 eggs", "salt")
     assert "put right" in found.unread[0]
+
+
+@pytest.mark.parametrize(
+    "around",
+    [
+        "/*<![CDATA[*/{}/*]]>*/",
+        "//<![CDATA[\n{}\n//]]>",
+        "<!--\n{}\n-->",
+        "{};",
+        "\ufeff{}",
+        "\n{}\n",
+    ],
+)
+def test_what_pages_put_around_json_is_no_trouble(tmp_path, around):
+    (found,) = read(tmp_path, page(around.replace("{}", json.dumps(RECIPE))))
+    assert found.unread == ()
+
+
+def test_json_with_entities_and_two_values_in_one_script(tmp_path):
+    (found,) = read(tmp_path, page(html.escape(json.dumps(RECIPE))))
+    assert (found.title, found.unread) == ("Ropewalk eggs", ())
+    other = json.dumps(RECIPE | {"name": "Others"})
+    assert [one.title for one in read(tmp_path, page(json.dumps(RECIPE) + other))] == [
+        "Ropewalk eggs", "Others",
+    ]  # fmt: skip
 
 
 def test_raw_line_breaks_in_texts_are_no_trouble(tmp_path):
