@@ -5,7 +5,7 @@ from rapidfuzz import fuzz, process
 from assistant.answer_convert import convert_amount, refused
 from assistant.answer_knowledge import answer_water_ratio
 from assistant.asked_amount import asked_amount
-from assistant.meaning import Ref, Understood
+from assistant.meaning import AmountHeard, Ref, Understood
 from assistant.measures import (
     amount,
     amount_line,
@@ -45,7 +45,7 @@ def how_much(ask: Understood, scene: Scene) -> Reply:
     words = set(plain(ask.text).split())
     if words & {"water", "liquid"} and grain_index().within(ask.text):
         return answer_water_ratio(ask, scene)
-    if words & _WEIGHING or any(a.kind in ("mass", "volume") for a in ask.amounts):
+    if words & _WEIGHING or any(_measures(a, ask.text) for a in ask.amounts):
         return convert_amount(ask, scene)
     found = _lines(ask, scene)
     if not found:
@@ -60,6 +60,12 @@ def how_much(ask: Understood, scene: Scene) -> Reply:
     in_all = f"{capital(amount(total.value, total.unit))} in all. " if total else ""
     rest = ". ".join(capital(part) for part in parts)
     return Reply(f"{in_all}{rest}.", measured=total or first)
+
+
+def _measures(said: AmountHeard, text: str) -> bool:
+    """Whether it is the amount asked about: not so in "how much salt for two litres"."""
+    before = text[: said.start].lower().rstrip()
+    return said.kind in ("mass", "volume") and not before.endswith((" for", " for the", " to"))
 
 
 def scale_amount(ask: Understood, scene: Scene) -> Reply:

@@ -51,7 +51,7 @@ def weigh_pieces(asked: Asked, scene: Scene) -> Reply:
     return Reply(
         f"{line} {kind}".strip(),
         shown=f"{of}: {told}",
-        more=f"The part that is eaten, after {weight.source}.",
+        more=f"The part that is eaten, after {weight.source}. {weight.note}".rstrip(),
         measured=Measured(ends[0], "gram", asked.food, ends[1] if len(ends) > 1 else None),
     )
 
@@ -80,11 +80,12 @@ def _how_many(asked: Asked, weight: Weight, scene: Scene) -> Reply:
         shown(counts[0], None, high),
     )
     each = amount(weight.pieces[piece], "gram")
+    whose = f"the part that is eaten, after {weight.source}. {weight.note}".rstrip()
     given = amount(asked.value, asked.unit, asked.high)
     return Reply(
         f"About {said} {name}.",
         shown=f"{given} ≈ {said} {name}, of {each} each",
-        more=f"One is {each}, the part that is eaten, after {weight.source}.",
+        more=f"One is {each}, {whose}",
         measured=Measured(grams[0], "gram", asked.food, grams[1] if len(grams) > 1 else None),
     )
 

@@ -19,7 +19,7 @@ _SIZE = re.compile(rf"^({'|'.join(SIZES)}|big|average|medium-sized)\b\s*")
 _STOPS = frozenset(
     """in into to as is are how what weigh weighs weighing weight does do please make makes equal
     equals per for come comes would be and or roughly about then drained by it that if but have has
-    i each when will go goes there use with""".split()  # noqa: SIM905
+    i each when will go goes there use with times divided multiplied""".split()  # noqa: SIM905
 )
 _LEADING = re.compile(r"^(?:of|the|my|our|your|some|these|those|an?)\s+")
 _HOW_MANY = re.compile(r"\bhow (?:many|much) ([^|?]+)")

@@ -74,7 +74,9 @@ def amount_line(line: Ingredient, dish: Dish, scene: Scene) -> str:
     high = value * line.high / line.value if line.high is not None else None
     of = both(" of", "") if line.unit else ""
     prep = f", {line.prep}" if line.prep else ""
-    return f"{amount(value, line.unit, high)}{of} {line.name}{prep}"
+    # As written where it is as written; for other numbers of people, as it can be measured.
+    told = measured if line.unit and abs(value - line.value) > 1e-9 else amount
+    return f"{told(value, line.unit or '', high)}{of} {line.name}{prep}"
 
 
 def measures_of(scene: Scene) -> UnitSystem:

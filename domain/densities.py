@@ -38,7 +38,8 @@ class Weight:
     """The published weights of one ingredient.
 
     measures: grams in one US cup, tablespoon, teaspoon, fluid_ounce or dash, as listed;
-    pieces: grams of one piece by its name, the usual one first; prep: how it is prepared.
+    pieces: grams of one piece by its name, the usual one first; prep: how it is prepared; note:
+    what else to know of its pieces.
     """
 
     name: str
@@ -46,6 +47,7 @@ class Weight:
     measures: dict[str, float]
     pieces: dict[str, float]
     source: str
+    note: str = ""
 
     def g_per_ml(self, millilitres: float = MEASURE_ML["cup"]) -> float | None:
         """Density in g/mL, by the listed measure nearest in size to the one asked for.
@@ -103,6 +105,7 @@ def _rows() -> tuple[tuple[Weight, tuple[str, ...]], ...]:
                 {measure: float(row[measure]) for measure in MEASURE_ML if measure in row},
                 {piece: float(grams) for piece, grams in row.get("pieces", {}).items()},
                 row["source"],
+                row.get("note", ""),
             ),
             (row["name"], *row.get("also", ())),
         )
