@@ -2,8 +2,7 @@
 
 from rapidfuzz import fuzz, process
 
-from assistant.answer_convert import convert_amount, refused
-from assistant.answer_knowledge import answer_water_ratio
+from assistant.answer_convert import convert_amount, refused, water_for_a_grain
 from assistant.asked_amount import asked_amount
 from assistant.meaning import AmountHeard, Ref, Understood
 from assistant.measures import (
@@ -19,7 +18,6 @@ from assistant.reply import Measured, Reply
 from assistant.scene import Scene
 from assistant.subject import step_meant
 from assistant.wording import plain
-from domain.cooking import grain_index
 from domain.errors import KitchenError
 from domain.menu import Dish, Ingredient
 from domain.rounding import scale
@@ -43,9 +41,11 @@ def how_much(ask: Understood, scene: Scene) -> Reply:
     What weighs or measures how much, of an amount told or in a unit told, is a conversion.
     """
     words = set(plain(ask.text).split())
-    if words & {"water", "liquid"} and grain_index().within(ask.text):
-        return answer_water_ratio(ask, scene)
-    if words & _WEIGHING or any(_measures(a, ask.text) for a in ask.amounts):
+    if (
+        water_for_a_grain(ask.text)
+        or words & _WEIGHING
+        or any(_measures(a, ask.text) for a in ask.amounts)
+    ):
         return convert_amount(ask, scene)
     found = _lines(ask, scene)
     if not found:

@@ -1,5 +1,6 @@
 """Answers about an amount in another unit: as a cook can measure it, and how far that is off."""
 
+from assistant.answer_knowledge import answer_water_ratio
 from assistant.answer_weights import pieces_of, weigh_pieces, weigh_rough, weigh_tin
 from assistant.answer_words import oven_meant, word_meant
 from assistant.asked_amount import Asked, asked_amount, known_weight
@@ -8,6 +9,7 @@ from assistant.measures import FILLED, amount, capital, country, measured, measu
 from assistant.reply import Measured, Reply
 from assistant.scene import Scene
 from assistant.wording import plain
+from domain.cooking import grain_index
 from domain.densities import not_of, weight_of
 from domain.errors import ImpossibleAmount, KitchenError, NeedsDensity, UnknownUnit
 from domain.ingredients import shows
@@ -34,8 +36,10 @@ _OVEN_FROM_C = 110.0  # the lowest an oven's dial is set; below it lie the insid
 
 def convert_amount(ask: Understood, scene: Scene) -> Reply:
     """An amount in another unit; through the food's published weight where that is needed."""
-    asked = asked_amount(ask, scene)
     words = set(plain(ask.text).split())
+    if water_for_a_grain(ask.text):
+        return answer_water_ratio(ask, scene)
+    asked = asked_amount(ask, scene)
     if asked is None or (not ask.amounts and "oven" in words):
         meant = oven_meant(ask, scene) or (None if ask.amounts else word_meant(ask, scene))
         return meant or Reply("What shall I convert?")
@@ -60,6 +64,13 @@ def convert_amount(ask: Understood, scene: Scene) -> Reply:
         return refused(error, asked.value, asked.unit) if asked.food else Reply(_OF_WHAT)
     except KitchenError as error:
         return refused(error, asked.value, asked.unit)
+
+
+def water_for_a_grain(text: str) -> bool:
+    """Whether it is asked how much water a grain or pulse takes."""
+    words = plain(text).split()
+    asks = "how" in words or "for" in words
+    return asks and bool({"water", "liquid"} & set(words)) and bool(grain_index().within(text))
 
 
 def refused(error: KitchenError, value: float, unit_name: str) -> Reply:

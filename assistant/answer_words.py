@@ -11,7 +11,7 @@ from assistant.scene import Scene
 from assistant.two_forms import both
 from domain.cooking import OvenWord, oven_words
 from domain.errors import KitchenError, UnknownUnit
-from domain.kitchen_words import word_in
+from domain.kitchen_words import word_in, words_in
 from domain.phrasing import exactly_spoken, shown, spoken
 from domain.rounding import dial
 from domain.units import READINGS, convert, everyday, kind_of, plain, to_celsius
@@ -40,6 +40,9 @@ def explain_word(ask: Understood, scene: Scene) -> Reply:
 
 def word_meant(ask: Understood, scene: Scene) -> Reply | None:
     """A word of the table of kitchen words, else a unit; None when neither was said."""
+    both_words = words_in(ask.text)
+    if "difference" in ask.text.lower() and len(both_words) > 1:
+        return Reply(" ".join(word.says for word in both_words))
     word = word_in(ask.text)
     if word is None:
         return _unit_named(ask, scene)

@@ -23,7 +23,9 @@ _STOPS = frozenset(
 )
 _LEADING = re.compile(r"^(?:of|the|my|our|your|some|these|those|an?)\s+")
 _HOW_MANY = re.compile(r"\bhow (?:many|much) ([^|?]+)")
-_ASKED = re.compile(r"^\W*(?:(?:and|what is|what's|what about|convert|give me|tell me)\s+)*")
+_ASKED = re.compile(
+    r"^\W*(?:(?:and|what is|what's|what does|what about|convert|give me|tell me)\s+)*"
+)
 # "How much does an egg weigh", "the weight of an onion", "an egg in grams": one of them.
 _ONE = re.compile(
     r"\b(?:do|does|is|will) (?:an?|one|the|each) ([^|]+?) weigh"
@@ -132,7 +134,7 @@ def _phrases(text: str, amounts: tuple[AmountHeard, ...]) -> list[str]:
     if many:
         words = _until_stop(many[1])
         found += [words.partition(" of ")[2] or words, words]
-    if not found:  # "sugar in cups"
+    if not any(found):  # "sugar in cups"
         found.append(_until_stop(_ASKED.sub("", text)))
     found.append(_until_stop(text.rpartition(" of ")[2]) if " of " in text else "")
     return found
@@ -174,8 +176,9 @@ def _counted(text: str, food: str) -> tuple[str, str]:
 
 
 def _bare_measure(text: str) -> str:
-    """The unit of "cup of flour in grams", where the article is left out; "" for anything else."""
+    """The unit of "cup of flour in grams" and "how much butter is a stick"; else ""."""
     found = re.match(r"\W*(?:how (?:much|heavy) is |what is |what's )?(\w+) of \w", text)
+    found = found or re.search(r"\bhow much .+ is (?:an?|one) (\w+)\W*$", text)
     try:
         name = plain(found[1]) if found else ""
     except UnknownUnit:

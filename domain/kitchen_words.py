@@ -38,12 +38,20 @@ def _word(entry: Entry, source: Source) -> KitchenWord:
 
 def word_in(sentence: str) -> KitchenWord | None:
     """The word that a sentence asks about: the longest, else the last; None when none is known."""
-    found: list[Match[KitchenWord]] = list(_index().within(sentence))
-    if not found:
-        plain = " ".join(canonical(sentence))
-        forms = (form for word in plain.split() for form in _plain_forms(word))
-        found = [match for form in forms for match in _index().within(form)]
+    found = _found(sentence)
     return max(reversed(found), key=lambda match: match.words).rows[0] if found else None
+
+
+def words_in(sentence: str) -> tuple[KitchenWord, ...]:
+    """All the words of the table in a sentence, each once."""
+    return tuple(dict.fromkeys(match.rows[0] for match in _found(sentence)))
+
+
+def _found(sentence: str) -> list[Match[KitchenWord]]:
+    """The words that stand in a sentence as they are, else those of which it has a form."""
+    found = list(_index().within(sentence))
+    forms = [form for word in canonical(sentence) for form in _plain_forms(word)]
+    return found or [match for form in forms for match in _index().within(form)]
 
 
 def _plain_forms(word: str) -> Iterator[str]:

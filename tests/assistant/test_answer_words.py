@@ -38,6 +38,12 @@ def test_an_oven_is_told_in_the_cook_s_own_scale() -> None:
     assert reply.spoken.startswith("A hot oven is four hundred to four hundred and fifty degrees")
 
 
+def test_a_difference_is_told_by_both_words() -> None:
+    said = HERE.ask("explain_word", "what's the difference between simmering and boiling").spoken
+    assert "below boiling" in said
+    assert "bubbles hard" in said
+
+
 def test_every_oven_word_names_its_sources() -> None:
     shown = HERE.ask("explain_word", "what is a slow oven").shown
     assert shown.count("Source: ") == 2

@@ -22,6 +22,9 @@ HERE = kitchen()
         ("grams in a bunch of parsley", Asked(1, "bunch", "parsley", target="gram")),
         ("cup of grated cheese in grams", Asked(1, "cup", "grated cheese", target="gram")),
         ("how much butter is a cup", Asked(1, "cup", "butter")),
+        ("how much butter is a stick", Asked(1, "stick", "butter")),
+        ("zucchini how many is 500 g", Asked(500, "gram", "zucchini", target=PIECES)),
+        ("what does sifted flour weigh per cup", Asked(1, "cup", "sifted flour")),
         ("three times 40 grams", Asked(40, "gram")),
     ],
 )
