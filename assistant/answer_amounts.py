@@ -3,7 +3,7 @@
 from rapidfuzz import fuzz, process
 
 from assistant.answer_convert import convert_amount, refused, water_for_a_grain
-from assistant.asked_amount import asked_amount
+from assistant.asked_amount import asked_amount, juice_asked
 from assistant.meaning import AmountHeard, Ref, Understood
 from assistant.measures import (
     amount,
@@ -44,6 +44,7 @@ def how_much(ask: Understood, scene: Scene) -> Reply:
     if (
         water_for_a_grain(ask.text)
         or words & _WEIGHING
+        or juice_asked(ask.text)
         or any(_measures(a, ask.text) for a in ask.amounts)
     ):
         return convert_amount(ask, scene)

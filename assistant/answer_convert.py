@@ -8,6 +8,7 @@ from assistant.meaning import Understood
 from assistant.measures import FILLED, amount, capital, country, measured, measures_of
 from assistant.reply import Measured, Reply
 from assistant.scene import Scene
+from assistant.unit_words import degrees_meant
 from assistant.wording import plain
 from domain.cooking import grain_index
 from domain.densities import not_of, weight_of
@@ -24,6 +25,8 @@ _COUNTERPARTS = {
     "fan_celsius": "celsius", "centimetre": "inch", "inch": "centimetre", "foot": "centimetre",
     "millimetre": "inch", "metre": "foot", "litre": "cup", "millilitre": "cup",
 }  # fmt: skip
+_HOTTEST_DIAL = 550.0  # in Fahrenheit
+_OVENS = frozenset(("fan", "conventional", "convection", "oven", "gas"))
 _BY_FINGERS = ("pinch", "dash", "drop", "smidgen")
 # Foods whose amount a cake or a loaf notices; our own choice.
 _BAKED_WITH = frozenset(
@@ -31,6 +34,7 @@ _BAKED_WITH = frozenset(
     treacle molasses salt tartar egg semolina almond oat cornmeal chocolate milk""")
 )
 _OF_WHAT = "Of what? The same measure of flour and of honey differ in weight."
+_LOOSELY = 0.06  # how far off one measure may be of what no cake depends on; our own choice
 _OVEN_FROM_C = 110.0  # the lowest an oven's dial is set; below it lie the insides of food
 
 
@@ -39,7 +43,7 @@ def convert_amount(ask: Understood, scene: Scene) -> Reply:
     words = set(plain(ask.text).split())
     if water_for_a_grain(ask.text):
         return answer_water_ratio(ask, scene)
-    asked = asked_amount(ask, scene)
+    asked = _as_degrees(asked_amount(ask, scene), words, scene)
     if asked is None or (not ask.amounts and "oven" in words):
         meant = oven_meant(ask, scene) or (None if ask.amounts else word_meant(ask, scene))
         return meant or Reply("What shall I convert?")
@@ -64,6 +68,16 @@ def convert_amount(ask: Understood, scene: Scene) -> Reply:
         return refused(error, asked.value, asked.unit) if asked.food else Reply(_OF_WHAT)
     except KitchenError as error:
         return refused(error, asked.value, asked.unit)
+
+
+def _as_degrees(asked: Asked | None, words: set[str], scene: Scene) -> Asked | None:
+    """A bare number that is a temperature: "what's 350", "conventional 200 what fan"."""
+    if asked is None or asked.unit or not _OVEN_FROM_C <= asked.value <= _HOTTEST_DIAL:
+        return asked
+    if asked.food and not words & _OVENS:
+        return asked
+    scale = degrees_meant(asked.value, measures_of(scene))
+    return Asked(asked.value, scale, target=asked.target)
 
 
 def water_for_a_grain(text: str) -> bool:
@@ -98,10 +112,11 @@ def _in_unit(asked: Asked, here: str, scene: Scene) -> Reply:
     assert done is not None
     top = high.value if high else None
     of = f" of {asked.food}" if asked.food else ""
-    told = measured(done.value, done.unit, top)
+    loose = bool(done.source) and not set(canonical(asked.food)) & _BAKED_WITH
+    told = measured(done.value, done.unit, top, _LOOSELY if loose else NOTICED)
     spoken = [f"{capital(told)}."]
-    if top is None:
-        spoken += _how_far(done.value, done.unit, asked.food if done.source else "")
+    if top is None and done.source and not loose:
+        spoken += _how_far(done.value, done.unit)
     lands = country(here, asked.unit, scene, sized=done.unit != "millilitre")
     if top is not None or not measurable(done.value, done.unit).below:
         lands = lands or country(done.unit, target, scene)
@@ -127,14 +142,10 @@ def _counterpart(asked: Asked, here: str) -> str:
     return _COUNTERPARTS.get(here, "gram")
 
 
-def _how_far(value: float, name: str, food: str) -> list[str]:
-    """That the measure is off, where baking notices; food: "" when it was not weighed."""
+def _how_far(value: float, name: str) -> list[str]:
+    """That the measure is off by more than baking bears."""
     off = measurable(value, name).error
-    if (
-        everyday(name) not in FILLED
-        or abs(off) <= NOTICED
-        or not set(canonical(food)) & _BAKED_WITH
-    ):
+    if everyday(name) not in FILLED or abs(off) <= NOTICED:
         return []
     return [f"That is {abs(off):.0%} too {'much' if off > 0 else 'little'}: weigh it for baking."]
 

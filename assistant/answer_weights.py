@@ -36,7 +36,7 @@ def weigh_pieces(asked: Asked, scene: Scene) -> Reply:
         return _how_many(asked, weight, scene)
     piece = _piece(weight, asked.unit, asked.size, asked.food)
     each = weight.pieces[piece]
-    target = asked.target or "gram"
+    target = asked.target or ("millilitre" if asked.food.endswith(" juice") else "gram")
     ends = [v * each for v in (asked.value, asked.high) if v is not None]
     done = [
         convert(v, "gram", target, measures=measures_of(scene), ingredient=asked.food) for v in ends
@@ -48,6 +48,9 @@ def weigh_pieces(asked: Asked, scene: Scene) -> Reply:
     size = f"{_kind(piece)} " if _kind(piece) else ""
     many = amount(asked.value, asked.unit or None, asked.high)
     of = f"{many} {size}{asked.food}" if not asked.unit else f"{many} of {asked.food}"
+    fruit = asked.food.removesuffix(" juice")
+    if fruit != asked.food:
+        of = f"juice of {many} {fruit if asked.value <= 1 else _plural(fruit)}"
     return Reply(
         f"{line} {kind}".strip(),
         shown=f"{of}: {told}",

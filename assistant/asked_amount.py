@@ -9,6 +9,7 @@ from assistant.measures import scaled
 from assistant.scene import Scene
 from domain import densities
 from domain.errors import KitchenError, UnknownUnit
+from domain.names import singular
 from domain.rough import canned_index, rough
 from domain.units import kind_of, plain
 
@@ -23,6 +24,7 @@ _STOPS = frozenset(
 )
 _LEADING = re.compile(r"^(?:of|the|my|our|your|some|these|those|an?)\s+")
 _HOW_MANY = re.compile(r"\bhow (?:many|much) ([^|?]+)")
+_JUICE = re.compile(r"\bjuice (?:is |is there )?(?:in|of|from) (?:an?|one|two|the|half|\||\d)")
 _ASKED = re.compile(
     r"^\W*(?:(?:and|what is|what's|what does|what about|convert|give me|tell me)\s+)*"
 )
@@ -30,7 +32,7 @@ _ASKED = re.compile(
 _ONE = re.compile(
     r"\b(?:do|does|is|will) (?:an?|one|the|each) ([^|]+?) weigh"
     r"|\bweight of (?:an?|one|each) ([^|]+)|\bheavy is (?:an?|one|the) ([^|]+)"
-    r"|^(?:what is |what's )?(?:an?|one) ([^|]+?) in \|"
+    r"|^(?:what is |what's )?(?:an?|one) ([^|]+?) in \||\bjuice .*?(?:an?|one) ([^|]+)"
 )
 
 
@@ -56,6 +58,7 @@ def asked_amount(ask: Understood, scene: Scene) -> Asked | None:
     targets = [a.unit for a in ask.amounts if a.value is None and a.unit]
     said = _said(ask)
     phrase, size = _sized(_food_said(text, ask, scene))
+    phrase = _juice_of(text, phrase)
     if said is not None:
         value, target = float(said.value or 0), targets[0] if targets else ""
         if not target and said.kind in ("mass", "volume"):
@@ -68,6 +71,17 @@ def asked_amount(ask: Understood, scene: Scene) -> Asked | None:
     if measure:
         return Asked(1.0, measure, phrase, None, size, target)
     return _in_the_air(ask, scene, phrase, target)
+
+
+def juice_asked(text: str) -> bool:
+    """Whether it is asked how much juice some fruit gives."""
+    return bool(_JUICE.search(text.lower()))
+
+
+def _juice_of(text: str, fruit: str) -> str:
+    """ "lemon juice" for the lemons whose juice is asked about; the food itself otherwise."""
+    juice = f"{singular(fruit)} juice"
+    return juice if fruit and _JUICE.search(text) and known_weight(juice) else fruit
 
 
 def _said(ask: Understood) -> AmountHeard | None:

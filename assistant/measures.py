@@ -17,7 +17,7 @@ from domain.phrasing import (
     shown,
     spoken,
 )
-from domain.rounding import LEAST, kitchen, measurable
+from domain.rounding import LEAST, NOTICED, kitchen, measurable
 from domain.units import READINGS, convert, everyday, plain
 
 # Measures of these names differ by country enough to say whose is meant.
@@ -84,10 +84,11 @@ def measures_of(scene: Scene) -> UnitSystem:
     return scene.settings.units or scene.kitchen.units
 
 
-def measured(value: float, unit: str, high: float | None = None) -> str:
+def measured(value: float, unit: str, high: float | None = None, enough: float = NOTICED) -> str:
     """An amount as a cook can measure it, "about" where that is off: "about 1½ cups and 1 tbsp".
 
-    Said to be less than the least of the measure asked for, where it is.
+    Said to be less than the least of the measure asked for, where it is. enough: how far off one
+    measure alone may be.
     """
     if everyday(plain(unit)) not in FILLED:
         return amount(value, unit, high)
@@ -95,7 +96,7 @@ def measured(value: float, unit: str, high: float | None = None) -> str:
         low, top = kitchen(value, unit), kitchen(high, unit)
         off = max(abs(low.error), abs(top.error))
         return _about(off) + _exactly(low.value, unit, top.value)
-    found = measurable(value, unit)
+    found = measurable(value, unit, enough)
     told = " and ".join(_exactly(part, name) for part, name in found.parts)
     if found.below:
         least = _exactly(LEAST[everyday(unit)], unit)

@@ -109,16 +109,16 @@ def kitchen(value: float, word: str) -> Rounded:
     return Rounded(rounded, name, error)
 
 
-def measurable(value: float, word: str) -> Measurable:
+def measurable(value: float, word: str, enough: float = NOTICED) -> Measurable:
     """An amount as a cook can measure it, in the unit asked for where that can be.
 
     In spoons when it is less than the least cup; in two measures (a cup and a half and a spoon)
-    where one alone would be more than a few per cent off.
+    where one alone would be further off than is good enough.
     """
     name = plain(word)
     if 0 < value < _least(everyday(name)) and everyday(name) in ("cup", "tablespoon"):
         small, unit = handiest(value, name)
-        spoons = measurable(small, unit)
+        spoons = measurable(small, unit, enough)
         return Measurable(spoons.parts, spoons.error, name)
     tool = everyday(name)
     if tool == "teaspoon" and 0 < value < LEAST[tool]:
@@ -127,7 +127,7 @@ def measurable(value: float, word: str) -> Measurable:
         return Measurable(((pinches, "pinch"),), exact / value - 1, name)
     one = kitchen(value, name)
     measured = tool not in _PARTS or abs(_to_tool(value, name) - one.value) < 1e-9
-    enough = _TOO_FAR if tool == "teaspoon" else NOTICED
+    enough = _TOO_FAR if tool == "teaspoon" else enough
     if value <= 0 or tool not in _TOPPED_UP or (abs(one.error) <= enough and measured):
         return Measurable(((one.value, name),), one.error)
     ways = _topped_up(value, name)

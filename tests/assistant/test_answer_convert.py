@@ -23,6 +23,8 @@ def here() -> SmallKitchen:
         ("gas mark 4 in celsius", "gas mark 4 = 177 °C; set 180 °C"),
         ("gas mark 4 in a fan oven", "gas mark 4 = 157 °C fan; set 160 °C fan"),
         ("180 fan in a normal oven", "180 °C fan = 200 °C"),
+        ("conventional 200 what fan", "200 °C = 180 °C fan"),
+        ("what's 350", "350 °F = 177 °C; set 180 °C"),
         ("a stick of butter", "1 stick of butter = 113 g"),
         ("100 ml in tablespoons", "100 ml ≈ 6½ tbsp"),  # 6.67; no set has two thirds of one
         ("how many ml in an imperial pint", "1 pt = 568 ml"),
@@ -64,6 +66,11 @@ def test_the_error_is_told_where_baking_notices() -> None:
     us = kitchen(units="us")
     assert "4% too much" in us.ask("convert", "37.5 g flour in cups").shown
     assert "too much" not in us.ask("convert", "75 ml water in cups").shown
+
+
+def test_what_no_cake_depends_on_is_told_in_one_measure(here: SmallKitchen) -> None:
+    # 100 g of parmesan is 0.946 metric cups, five per cent less than one
+    assert here.ask("convert", "100 g of parmesan in cups").spoken.startswith("About one cup.")
 
 
 def test_a_preparation_without_a_figure_is_told(here: SmallKitchen) -> None:
@@ -113,6 +120,13 @@ def test_a_food_told_anew_is_not_the_one_told_before(here: SmallKitchen) -> None
 )
 def test_what_is_missing_is_named(here: SmallKitchen, text: str, answer: str) -> None:
     assert answer in here.ask("convert", text).shown
+
+
+def test_water_for_a_grain_is_its_ratio(here: SmallKitchen) -> None:
+    asked = "how much water for a cup of bulgur", "how much is a cup of water in grams"
+    told = [here.ask("convert", text).shown for text in asked]
+    assert told[0].startswith("500 ml of water.")
+    assert told[1].startswith("1 cup of water = 250 g")
 
 
 def test_a_temperature_on_a_gas_oven_is_told_as_its_mark(here: SmallKitchen) -> None:

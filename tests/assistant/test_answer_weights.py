@@ -23,6 +23,9 @@ def here() -> SmallKitchen:
         ("a clove of garlic in grams", "1 clove of garlic: about 3 g"),
         ("a stick of celery in grams", "1 stick of celery: about 40 g"),
         ("two rashers of bacon in grams", "2 slices of bacon: about 56 g"),
+        # USDA SR28: a lemon yields 48 g, and a cup of the juice is 244 g: 46.5 ml
+        ("juice of two lemons in ml", "juice of 2 lemons: about 93 ml"),
+        ("how much juice is in a lemon", "juice of 1 lemon: about 47 ml"),
         ("three zucchini in grams", "3 medium zucchini: about 588 g"),
     ],
 )

@@ -327,3 +327,20 @@ def test_how_many_and_when_are_answered_by_an_amount(talk):
     assert talk.say("six").events[0].kind == "servings_changed"
     assert talk.say("move dinner").spoken == "To what time?"
     assert talk.say("half past seven").shown == "Service moves to 19:30."
+
+
+@pytest.mark.parametrize(
+    ("text", "intent"),
+    [("set a timer for 1e309 minutes", "timer_set"), ("1/0 cups", "convert"), ("3/0", "pace")],
+)
+def test_what_is_no_number_is_said_to_be_none_and_changes_nothing(talk, text, intent):
+    talk.means(text, intent)
+    reply = talk.say(text)
+    assert reply.spoken == "That is no amount I can work with."
+    assert reply.events == ()
+
+
+def test_numbers_that_are_some_are_heeded(talk):
+    for text in ("1/2 of 300 g", "1e3 g in pounds", "10/05"):
+        talk.means(text, "convert")
+        assert "no amount" not in talk.say(text).spoken

