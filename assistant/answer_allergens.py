@@ -8,6 +8,7 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from assistant.advised import advice_on
 from assistant.figures import as_said, food, joined, short, sources_of
 from assistant.meaning import Ref, Understood
 from assistant.measures import capital
@@ -196,6 +197,9 @@ def _cited(names: Iterable[str]) -> str:
 
 def answer_who_cannot(ask: Understood, scene: Scene) -> Reply:
     """Who cannot eat what was named, else the menu: the cook's own guests first, then the rest."""
+    ruled = advice_on(ask, scene)
+    if ruled:
+        return ruled
     title, lines = _asked(ask, scene)
     text = _without_things(ask)
     asked = [guest for guest in GUESTS if _means(guest, text)]

@@ -7,8 +7,9 @@ table knows is said to be unknown.
 import re
 from collections.abc import Sequence
 
-from assistant.answer_safety import about_rice
+from assistant.advised import advice_on
 from assistant.figures import (
+    about_rice,
     allowed,
     as_said,
     asked_about,
@@ -21,47 +22,62 @@ from assistant.figures import (
     sources_of,
     unknown,
 )
+from assistant.kept_for import kept_s
 from assistant.measures import capital
 from assistant.reply import Reply
 from assistant.scene import Scene
 from assistant.understand import Understood
-from domain.errors import ImpossibleAmount
+from assistant.wording import plain
 from domain.ingredients import shows
 from domain.menu import Dish
 from domain.sources import Span
 from domain.tables import Storage, caution, limits_on, storage_index
-from domain.units import convert
 
 _LEFT_OUT = re.compile(
     r"\b(left|leave|leaving|sit|sits|sitting|sat|stand|standing|stood|been|stay|stays|stayed|forgot|forgotten)\b.*"
     r"\b(out|overnight|counter|worktop|side|table|hob|stove|stand|warm|room)\b"
     r"|\bout (all|over)|room temperature|out of the (fridge|refrigerator)|unrefrigerated"
 )
+_POWER_CUT = re.compile(
+    r"\bpower (?:cut|outage|failure|was|went|is|has)\b|\bpower\b.*\b(?:off|out|gone)\b|"
+    r"\bunplugged\b|"
+    r"\b(?:fridge|freezer|refrigerator) (?:was|has been|is|went|door was) (?:left )?"
+    r"(?:off|broken|open|warm|unplugged)\b"
+)
 _COLD_PLACE = re.compile(r"(?<!out of the )\b(fridge|refrigerator|freezer|refrigerated|frozen)\b")
 _LONG = re.compile(
     r"\b(overnight|(all|over) (the )?(night|day|evening|afternoon|morning)|yesterday|hours|"
-    r"this morning|last night|till tomorrow|until tomorrow)\b"
+    r"this morning|last night|till tomorrow|until tomorrow|for ages|forgot(?:ten)?|"
+    r"lunch(?:time)?)\b"
 )
+# What asks for a figure is not answered with yes or no.
+_ASKS_FIGURE = re.compile(r"^(?:how|what|when|where|which)\b|\bhow long\b")
 _COOKED = re.compile(r"\b(cooked|left ?overs?|boiled|roast(ed)?|grilled|baked|fried)\b")
+_MADE = re.compile(r"\b(make|made|making|cook|bake|baking)\b")
 _FREEZE = re.compile(r"\b(freez\w*|frozen)\b")
 _MEAT = frozenset({"meat", "pork", "fish", "shellfish", "egg"})
 
 
 def answer_keeps(ask: Understood, scene: Scene) -> Reply:
     """How long a food or a dish keeps, or whether it may stand out of the fridge."""
+    ruled = advice_on(ask, scene)
+    if ruled:
+        return ruled
     text = ask.text.lower()
-    if _LEFT_OUT.search(text) and not _COLD_PLACE.search(text):
-        return _left_out(ask, scene)
+    if stood_out(ask):
+        return left_out(ask, scene)
     found = storage_index().within(text)
     dish = _dish(ask, scene)
     if dish and not any(row.cooked for match in found for row in match.rows):
-        return _told(f"the {dish.title.lower()}", _of_dish(dish), scene, ask)
+        return _told(f"the {dish.title.lower()}", of_dish(dish), scene, ask)
     for name in () if found else named_foods(ask, scene):
         found = (*found, *storage_index().within(name))
     if not found and (name := asked_about(text)):
         found = storage_index().find(name)
+        if not found and _MADE.search(text):
+            return _told(name, _leftovers(), scene, ask)
         if not found:
-            return _not_known(name)
+            return _not_known(name, ask)
     rows = [row for match in found for row in match.rows] or _leftovers()
     label = ""
     if _COOKED.search(text):
@@ -78,7 +94,7 @@ def _dish(ask: Understood, scene: Scene) -> Dish | None:
     return scene.menu.dish(names[0]) if names else None
 
 
-def _of_dish(dish: Dish) -> list[Storage]:
+def of_dish(dish: Dish) -> list[Storage]:
     """The rows for a cooked dish: leftovers with or without meat, fish or egg, and its grain's."""
     animal = any(shows(line.name).animal & _MEAT for line in dish.ingredients)
     kind = "meat" if animal else "vegetable"
@@ -97,7 +113,9 @@ def _leftovers() -> list[Storage]:
     return list(storage_index().within("leftover")[0].rows)
 
 
-def _not_known(name: str) -> Reply:
+def _not_known(name: str, ask: Understood) -> Reply:
+    if _FREEZE.search(ask.text.lower()):
+        return _frozen_unknown(name)
     rows = [row for row in _leftovers() if row.fridge]
     general = min(rows, key=lambda row: _longest(row.fridge))
     near = storage_index().nearest(name)
@@ -116,22 +134,38 @@ def _told(label: str, rows: Sequence[Storage], scene: Scene, ask: Understood) ->
     """
     rows = [row for row in dict.fromkeys(rows) if row.audience == "home"]
     if _FREEZE.search(ask.text.lower()):
-        return _frozen(label, rows, scene)
+        return _frozen(label, rows, scene, ask)
     usable = [row for row in rows if allowed(row.source, scene)] or rows
-    chilled = [row for row in usable if row.fridge]
-    if not chilled:
+    first = strictest(usable)
+    if first is None:
         return _pantry(label, usable, scene)
-    first = min(chilled, key=lambda row: _longest(row.fridge))
     assert first.fridge is not None
     fridge = limits_on("fridge")[0]
     cold = degrees(fridge.celsius or 0.0, fridge.fahrenheit or 0.0, scene, "most")
     label = label or food(first.food, scene)
-    head = says(f"{capital(label)}: {first.fridge.shown} in the fridge", first.source)
+    said = _verdict(ask, first.fridge, scene)
+    head = says(f"{said}{capital(label)}: {first.fridge.shown} in the fridge", first.source)
     spoken = " ".join(filter(None, (head, first.note, f"Keep the fridge at {cold} or below.")))
     others = [row for row in rows if row != first]
     more = [*(_other(row) for row in others), *_frozen_lines([first])]
     cited = sources_of([first.source, *(row.source for row in others), fridge.source])
     return Reply(spoken, f"{spoken}\n{cited}", " ".join(more))
+
+
+def strictest(rows: Sequence[Storage]) -> Storage | None:
+    """The row with the shortest time in the fridge; None when none tells one."""
+    chilled = [row for row in rows if row.fridge]
+    return min(chilled, key=lambda row: _longest(row.fridge), default=None)
+
+
+def _verdict(ask: Understood, time: Span, scene: Scene) -> str:
+    """ "No. " where the question names a longer time, "Yes, chilled at once. " for a shorter."""
+    kept = kept_s(ask, scene.now)
+    if kept is None or _ASKS_FIGURE.search(plain(ask.text)):
+        return ""
+    if kept > time.high_s:
+        return "No. "
+    return "Yes, if chilled at once. " if kept <= time.low_s else "That is the very limit. "
 
 
 def _pantry(label: str, rows: Sequence[Storage], scene: Scene) -> Reply:
@@ -145,12 +179,12 @@ def _pantry(label: str, rows: Sequence[Storage], scene: Scene) -> Reply:
     return Reply(line, f"{line}\n{sources_of([first.source])}")
 
 
-def _frozen(label: str, rows: Sequence[Storage], scene: Scene) -> Reply:
+def _frozen(label: str, rows: Sequence[Storage], scene: Scene, ask: Understood) -> Reply:
     """How long it keeps frozen, or that its source advises against it."""
     against = [row for row in rows if row.freezer_no]
     timed = [row for row in rows if row.freezer]
     if not against and not timed:
-        return Reply(unknown(f"frozen {label or food(rows[0].food, scene)}"))
+        return _frozen_unknown(label or food(rows[0].food, scene))
     freezer = limits_on("freezer")[0]
     cold = degrees(freezer.celsius or 0.0, freezer.fahrenheit or 0.0, scene, "most")
     if against:
@@ -161,8 +195,18 @@ def _frozen(label: str, rows: Sequence[Storage], scene: Scene) -> Reply:
     assert first.freezer is not None
     label = label or food(first.food, scene)
     line = says(f"{capital(label)}: {first.freezer.shown} in the freezer", first.source)
+    kept = kept_s(ask, scene.now)
+    if kept is not None and kept > first.freezer.high_s:
+        line = f"Safe, if it stayed frozen, but past its best. {line}"
     spoken = f"{line} That is for its quality, at {cold} or below."
     return Reply(spoken, f"{spoken}\n{sources_of([first.source, freezer.source])}")
+
+
+def _frozen_unknown(name: str) -> Reply:
+    """Frozen food that no table times: what is known of its safety, and what is not."""
+    row = limits_on("kept frozen")[0]
+    line = f"{unknown(f'frozen {name}')} {row.rule}"
+    return Reply(line, f"{line}\n{sources_of([row.source])}")
 
 
 def _frozen_lines(rows: Sequence[Storage]) -> list[str]:
@@ -187,21 +231,28 @@ def _longest(time: Span | None) -> tuple[int, int]:
     return (time.high_s, time.low_s) if time else (10**12, 10**12)
 
 
-def _left_out(ask: Understood, scene: Scene) -> Reply:
+def stood_out(ask: Understood) -> bool:
+    """Whether the question is about food that stood, or would stand, out of the cold."""
+    text = ask.text.lower()
+    out = _LEFT_OUT.search(text) and not _COLD_PLACE.search(text)
+    return bool(out or _POWER_CUT.search(plain(text)))
+
+
+def left_out(ask: Understood, scene: Scene) -> Reply:
     """Whether food may stand out: never longer than the strictest limit; rice less."""
+    if _POWER_CUT.search(plain(ask.text)):
+        return _power_cut(ask, scene)
     rice = about_rice(ask, scene)
     rows = limits_on("left out", "cooked rice" if rice else "")
     first, general = rows[0], rows[-1]
     limit = first.within_s or 0
-    hours = _stood_s(ask)
-    no = hours is not None and hours > limit
     assert general.within_warm_s is not None
     assert general.above_celsius is not None
     assert general.above_fahrenheit is not None
     warm = degrees(general.above_celsius, general.above_fahrenheit, scene, "most")
     about = "Cooked rice" if rice else "Food that belongs in the fridge"
     most = "cool it within" if rice else "at most"
-    start = "No. " if no else ""
+    start = "No. " if _longer_than(limit, ask, scene) else ""
     sentences = [says(f"{start}{about}: {most} {length(limit)}", first.source)]
     if rice:
         sentences.append(first.rule)
@@ -212,12 +263,19 @@ def _left_out(ask: Understood, scene: Scene) -> Reply:
     return Reply(spoken, f"{spoken}\n{sources_of(row.source for row in rows)}", more)
 
 
-def _stood_s(ask: Understood) -> float | None:
-    """How long the food stood or would stand, in seconds; None when it was not said."""
-    for amount in ask.amounts:
-        if amount.kind == "duration" and isinstance(amount.value, int | float) and amount.unit:
-            try:
-                return convert(amount.high or amount.value, amount.unit, "second").value
-            except ImpossibleAmount:
-                return float("inf")
-    return float("inf") if _LONG.search(ask.text.lower()) else None
+def _power_cut(ask: Understood, scene: Scene) -> Reply:
+    """Whether what is in a fridge that was off may still be eaten."""
+    row = limits_on("power cut")[0]
+    limit = row.within_s or 0
+    start = "No. " if _longer_than(limit, ask, scene) else ""
+    line = says(f"{start}A fridge without power: {length(limit)}", row.source)
+    spoken = f"{line} {row.rule}"
+    return Reply(spoken, f"{spoken}\n{sources_of([row.source])}")
+
+
+def _longer_than(limit_s: float, ask: Understood, scene: Scene) -> bool:
+    """Whether the question tells of a longer time than this."""
+    stood = kept_s(ask, scene.now)
+    if stood is None and _LONG.search(ask.text.lower()):
+        return True
+    return stood is not None and stood > limit_s

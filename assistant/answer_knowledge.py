@@ -4,8 +4,9 @@ import re
 from collections.abc import Sequence
 
 from assistant.answer_allergens import answer_allergens, answer_who_cannot
+from assistant.answer_cooling import answer_cool_down, answer_reheat
 from assistant.answer_keeping import answer_keeps
-from assistant.answer_safety import answer_cool_down, answer_reheat, answer_safe_temperature
+from assistant.answer_safety import answer_safe_temperature
 from assistant.answer_swaps import answer_swap
 from assistant.figures import (
     asked_about,
@@ -22,6 +23,7 @@ from assistant.measures import amount, capital, measures_of
 from assistant.reply import Reply
 from assistant.scene import Scene
 from assistant.understand import Understood
+from assistant.wording import plain
 from domain.boiling import (
     HIGHEST_M,
     LOWEST_M,
@@ -32,18 +34,23 @@ from domain.boiling import (
 from domain.cooking import CookTime, Grain, cook_time_index, grain_index
 from domain.errors import KitchenError
 from domain.names import Match
-from domain.tables import caution_index, safe_temperature_index
+from domain.tables import Caution, caution_index, safe_temperature_index
 from domain.units import convert
 
 _ALTITUDE = re.compile(r"(\d[\d,]*(?:\.\d+)?)\s*(m|metres?|meters?|ft|foot|feet)\b")
 
 
+_FRESH = re.compile(r"\b(?:green|french|runner|string|fine|broad|haricots verts) beans?\b")
+_UNSOAKED = re.compile(r"\b(?:skip|without|no) soak|\bnot (?:to )?soak|\bunsoaked\b")
+_READY = re.compile(r"\b(?:tins?|tinned|canned|jarred|from a (?:can|jar))\b")
 _NO_GRAIN = "I have no published figure for that; go by its packet."
 
 
 def answer_water_ratio(ask: Understood, scene: Scene) -> Reply:
-    """How much water for a grain or pulse: for the amount asked, else by volume."""
+    """How much water for a grain or pulse, for the amount asked, else by volume; or its soaking."""
     found = _grain(ask, scene)
+    if "soak" in ask.text.lower():
+        return _soaking(found, ask, scene)
     if not found:
         return _no_grain(ask)
     rows = [row for row in found.rows if row.water]
@@ -58,6 +65,39 @@ def answer_water_ratio(ask: Understood, scene: Scene) -> Reply:
     if first.gives:
         sentences.append(f"It gives about {first.gives:g} times its volume cooked.")
     return _with_beans(sentences, [*rows, *(row for row in found.rows if row not in rows)])
+
+
+def _soaking(found: Match[Grain] | None, ask: Understood, scene: Scene) -> Reply:
+    """Whether and how long a pulse or grain is soaked; fresh and tinned beans are not."""
+    names = " ".join((ask.text, *named_foods(ask, scene))).lower()
+    fresh = _FRESH.search(names) if not re.search(r"\b(?:dried|dry)\b", names) else None
+    if fresh or _READY.search(names):
+        beans = grain_index().within("dried bean")[0].rows[0]
+        line = f"No soaking: {f'{fresh[0]} are fresh' if fresh else 'tinned ones are cooked'}."
+        more = says(f"Dried beans: soak {beans.soak}", beans.source)
+        return Reply(line, f"{line}\n{sources_of([beans.source])}", more)
+    rows = [row for row in found.rows if row.soak] if found else []
+    if not rows:
+        return _no_grain(ask)
+    first = rows[0]
+    label = capital(food(first.food, scene))
+    if first.soak == "no soaking":
+        line = says(f"{label}: no soaking needed", first.source)
+        return Reply(line, f"{line}\n{sources_of([first.source])}")
+    said = plain(ask.text)
+    yes = "No. " if _UNSOAKED.search(said) else "" if re.match(r"how\b", said) else "Yes. "
+    dangers = _dangers_of(rows)
+    sources = [danger.source for danger in dangers] or [first.source]
+    line = says(f"{yes}{label}: soak {first.soak}", sources[0])
+    spoken = " ".join([line, *(danger.say for danger in dangers)])
+    return Reply(spoken, f"{spoken}\n{sources_of([*sources, first.source])}")
+
+
+def _dangers_of(rows: Sequence[Grain]) -> list[Caution]:
+    """The caution that dried beans call for."""
+    named = caution_index().within(" ".join(one.food for one in rows))
+    dangers = [row for match in named for row in match.rows if row.name == "dried kidney beans"]
+    return list(dict.fromkeys(dangers))
 
 
 def _grain(ask: Understood, scene: Scene) -> Match[Grain] | None:
@@ -116,7 +156,9 @@ def _parts(low: float, high: float) -> str:
 
 
 def answer_cook_time(ask: Understood, scene: Scene) -> Reply:
-    """How long a food takes in general; for meat and fish, to go by its inside temperature."""
+    """How long a food takes in general, or soaks; meat and fish go by their inside temperature."""
+    if "soak" in ask.text.lower():
+        return _soaking(_grain(ask, scene), ask, scene)
     grain = _grain_within(ask, scene)
     rows = [row for row in grain.rows if row.time] if grain else []
     if rows:
@@ -162,13 +204,7 @@ def _time_words(row: Grain) -> str:
 def _with_beans(sentences: Sequence[str], rows: Sequence[Grain]) -> Reply:
     """The sentences, with the caution that dried beans need, and the sources that differ."""
     first, *others = rows
-    dangers = [
-        row
-        for match in caution_index().within(" ".join(one.food for one in rows))
-        for row in match.rows
-        if row.name == "dried kidney beans"
-    ]
-    dangers = list(dict.fromkeys(dangers))
+    dangers = _dangers_of(rows)
     soak = f"Soak {first.soak}." if first.soak not in ("", "no soaking") and not dangers else ""
     cautions = [one.say for one in dangers]
     spoken = " ".join(filter(None, (*sentences, first.note, soak, *cautions)))

@@ -153,18 +153,6 @@ def report_forgot(ask: Understood, scene: Scene) -> Reply:
     return Reply(start_verdict(step, scene), more=step.say)
 
 
-def report_spoilt(ask: Understood, scene: Scene) -> Reply:
-    """First make it safe; then the choices that the plan has."""
-    step = first_running(ask, scene) or in_hand(scene)
-    what = scene.menu.dish(step.dish).title.lower() if step and step.dish in _dishes(scene) else ""
-    leave_out = f"leave out the {what}" if what else "leave out the dish"
-    return Reply(
-        "First turn the heat off, and wipe up any spill before you walk on it.",
-        more=f"Then tell me: {leave_out}, or how much longer you need. Burnt food is not scraped "
-        "back into the pan; take what is good from the top.",
-    )
-
-
 def go_back(_: Understood, scene: Scene) -> Reply:
     """The step before the one in hand, read again; nothing changes."""
     done = [
@@ -303,7 +291,3 @@ def ask_which(ask: Understood, scene: Scene, steps: Iterable[Step]) -> Reply:
     return Reply(
         f"Which one: {' or '.join(step.name for step in few)}?", question=Question(choices)
     )
-
-
-def _dishes(scene: Scene) -> set[str]:
-    return {dish.name for dish in scene.menu.dishes}

@@ -1,5 +1,7 @@
 """What to use instead of an ingredient: scaled to the amount asked for, and what it changes."""
 
+import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from assistant.answer_allergens import allergen_names
@@ -9,26 +11,84 @@ from assistant.reply import Reply
 from assistant.scene import Scene
 from assistant.understand import Understood
 from domain.errors import ImpossibleAmount, KitchenError
-from domain.ingredients import shows
+from domain.ingredients import foods_in, shows
+from domain.names import canonical
 from domain.swaps import Part, Swap, swap_index
 from domain.units import convert, everyday, refuse_impossible, unit
 
 _NO_SWAP = "I have no swap for that which I can vouch for."
+# "swap butter for oil", "oil instead of butter", "substitute oil for butter".
+_PAIRS = tuple(
+    re.compile(words)
+    for words in (
+        r"\b(?:substitut\w+|sub) (?P<new>.+?) (?:for|in place of|instead of) (?P<old>.+)",
+        r"\b(?:swap|replac\w+|exchange|trade|change) (?P<old>.+?) (?:for|with|by|to) (?P<new>.+)",
+        r"(?P<new>.+?) (?:instead of|in place of|rather than) (?P<old>.+)",
+        r"\binstead of (?P<old>.+?) (?:use|put|take|have|add) (?P<new>.+)",
+    )
+)
 
 
 def answer_swap(ask: Understood, scene: Scene) -> Reply:
     """What to use instead, scaled to the amount asked for, and what changes."""
-    found = swap_index().within(ask.text)
+    old, new = _pair(ask.text)
+    found = tuple(match for match in swap_index().within(old) if not _another_food(match.name, old))
     for name in () if found else named_foods(ask, scene):
         found = (*found, *swap_index().within(name))
-    name = asked_about(ask.text)
+    name = asked_about(old)
     found = found or swap_index().find(name)
     if not found:
-        known = swap_index().nearest(name)
-        near = f"I do have one for {joined(known)}." if known else ""
-        line = f"I have no swap for {name} that I can vouch for."
-        return Reply(line if name and short(line) else _NO_SWAP, more=near)
+        return _none_known(name, new)
     rows = found[0].rows
+    if new and not any(_purpose_named(row, new) for row in rows):
+        fitting = [row for row in rows if _uses(row, new)]
+        if not fitting:
+            return _other_than(new, found[0].name, rows, ask, scene)
+        rows = (*fitting, *(row for row in rows if row not in fitting))
+    return _told(rows, ask, scene)
+
+
+def _another_food(name: str, text: str) -> bool:
+    """Whether the name is only a part of another food's: "milk" of "coconut milk"."""
+    words = set(name.split())
+    longer = [food for food in foods_in(text) if words < set(canonical(food))]
+    return any(shows(food).animal != shows(name).animal for food in longer)
+
+
+def _pair(text: str) -> tuple[str, str]:
+    """What is to be replaced, and by what: ("butter", "oil"); "" where that is asked."""
+    wording = text.lower().strip(" ?.!")
+    for pattern in _PAIRS:
+        match = pattern.search(wording)
+        if match and asked_about(match["new"]) and asked_about(match["old"]):
+            return match["old"], asked_about(match["new"])
+    return text, ""
+
+
+def _uses(row: Swap, new: str) -> bool:
+    wanted = set(new.split())
+    return any(wanted <= set(canonical(part.food)) for part in row.use)
+
+
+def _none_known(name: str, new: str) -> Reply:
+    known = swap_index().nearest(name)
+    near = f"I do have one for {joined(known)}." if known else ""
+    line = f"I have no swap for {name} that I can vouch for."
+    if new:
+        line = f"I have no figure for {new} in place of {name}."
+    return Reply(line if name and short(line) else _NO_SWAP, more=near)
+
+
+def _other_than(new: str, old: str, rows: Sequence[Swap], ask: Understood, scene: Scene) -> Reply:
+    """That the swap asked for is not known, and what is."""
+    line = f"I have no figure for {new} in place of {old}."
+    known = _told(rows, ask, scene)
+    spoken = f"{line if short(line) else _NO_SWAP} I do know another."
+    return Reply(f"{spoken} {known.spoken}", f"{spoken} {known.shown}", known.more)
+
+
+def _told(rows: Sequence[Swap], ask: Understood, scene: Scene) -> Reply:
+    """The row that fits best, scaled; the others under more."""
     first = next((row for row in rows if _purpose_named(row, ask.text)), rows[0])
     others = [row for row in rows if row is not first]
     try:

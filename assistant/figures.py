@@ -17,6 +17,9 @@ UNKNOWN = "I do not have a published figure for that; check your local food-safe
 LONGEST_FIRST = 15  # words of an answer's first sentence
 # Rounding to a whole degree may make a limit this much stricter, in °C; our own choice.
 _STRICTER_C = 0.25
+_RICE = re.compile(
+    r"\b(rice(?! (vinegar|noodle|paper|flour|wine|milk|drink))|risotto|pilaf|biryani|paella)\b"
+)
 # What a question is made of besides its food; what is left over is the food.
 _ASKING = frozenset(
     canonical(
@@ -27,7 +30,7 @@ _ASKING = frozenset(
         get give going gone good got grain gram grill has have heat hob hot hour hours i how i
         if in inside instead internal into is it its keep keeps kept last leave left
         leftover let litre long look make many max may me mean microwave millilitre minimum
-        minute minutes much must my need needed needs next night not of off ok okay on one
+        minute minutes much must my need needed needs next night no not of off ok okay on one
         or ounce our out oven over overnight pan part piece please point pound pulse ran
         ratio raw reach ready refrigerator reheat reheated replace replacement right roast
         room run safe safely say serve shelf should simmer so some something start stay
@@ -166,3 +169,8 @@ def named_foods(ask: Understood, scene: Scene) -> tuple[str, ...]:
 def asked_about(text: str) -> str:
     """What is left of a question without its asking: the food nobody knows, "" when none."""
     return " ".join(word for word in canonical(text) if word not in _ASKING)
+
+
+def about_rice(ask: Understood, scene: Scene) -> bool:
+    """Whether cooked rice is asked about, by name or in the dish that was named."""
+    return any(_RICE.search(name) for name in (ask.text.lower(), *named_foods(ask, scene)))

@@ -31,10 +31,12 @@ from domain.yamlfile import Entry, read
 Topic = Literal[
     "danger zone",
     "left out",
+    "power cut",
     "cool",
     "cooling method",
     "fridge",
     "freezer",
+    "kept frozen",
     "cold holding",
     "hot holding",
     "reheat",

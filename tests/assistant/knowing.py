@@ -1,6 +1,7 @@
 """Questions to the kitchen's knowledge, of a sample menu; amounts are read as the product does."""
 
 from dataclasses import replace
+from datetime import datetime
 from functools import cache
 from types import SimpleNamespace
 
@@ -15,13 +16,14 @@ from domain.menu import Menu
 from domain.settings import Settings
 
 MENU = "harbour-supper"
+SATURDAY = datetime(2026, 3, 14, 18, 0).timestamp()
 METRIC = Settings(units="metric")
 
 
 def ask(intent: str, text: str, *refs: Ref, settings: Settings = METRIC, menu: str = MENU) -> Reply:
     """The answer; its first sentence is short enough to hear, and it only answers."""
     loaded, home = loaded_menu(menu)
-    scene = SimpleNamespace(menu=loaded, kitchen=home, settings=settings)
+    scene = SimpleNamespace(menu=loaded, kitchen=home, settings=settings, now=SATURDAY)
     amounts = find_amounts(text, settings.units or "metric", None)
     understood = Understood(text, intent, 1.0, amounts, refs)
     reply = getattr(answer_knowledge, f"answer_{intent}")(understood, scene)

@@ -5,6 +5,7 @@ from dataclasses import fields
 import pytest
 
 from domain import (
+    advice,
     baking_tins,
     boiling,
     cooking,
@@ -36,7 +37,9 @@ READERS = [
     baking_tins.loaf_tins,
     kitchen_words.kitchen_words,
 ]
+WORDED = ("eating", "handling", "mishaps")
 ROWS = [(reader.__name__, row) for reader in READERS for row in reader()]
+ROWS += [(table, row) for table in WORDED for row in advice.advice(table)]
 
 
 @pytest.mark.parametrize(("table", "row"), ROWS)
@@ -57,6 +60,7 @@ def test_every_table_file_is_read():
         "altitude", "substitutions", "allergens", "ingredients", "names", "sources",
         "rough_measures", "canned", "loaf_tins", "kitchen_words",
     }  # fmt: skip
+    read |= set(WORDED)
     others = {"densities", "emergencies", "recipe_words"}  # read by their own modules
     assert {path.stem for path in sources.TABLES.glob("*.yaml")} <= read | others
 
