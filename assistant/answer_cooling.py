@@ -8,7 +8,16 @@ import re
 
 from assistant.advised import advice_on
 from assistant.answer_keeping import answer_keeps
-from assistant.figures import about_rice, allowed, degrees, length, says, sources_of
+from assistant.figures import (
+    about_rice,
+    allowed,
+    degrees,
+    length,
+    plain_degrees,
+    says,
+    sources_of,
+)
+from assistant.inside_temperature import celsius_told, undone
 from assistant.kept_for import kept_s
 from assistant.measures import capital
 from assistant.reply import Reply
@@ -18,6 +27,7 @@ from assistant.wording import plain
 from domain.tables import Limit, caution, limits_on
 
 _TWICE = re.compile(r"\b(twice|second time|again|two times|three times|more than once)\b")
+_HEATING = re.compile(r"\b(?:re ?heat\w*|warm\w*|heat\w*|microwav\w*)\b")
 _MAY = re.compile(r"^(?:can|could|may|is it|should|would it)\b|\b(?:okay|safe) to\b")
 
 
@@ -59,8 +69,8 @@ def _reheat(ask: Understood, scene: Scene) -> Reply:
         start = "No. Rice" if _TWICE.search(text) else "Rice"
         line = f"{start}: once only, until steaming hot throughout"
         sentences.insert(0, says(line, own.source))
-    elif _MAY.search(text) and kept_s(ask, scene.now) is None:
-        sentences.insert(0, "Yes, once.")
+    else:
+        sentences.insert(0, _reheat_verdict(ask, strict, scene))
     if "microwave" in text:
         micro = limits_on("reheat in a microwave")[0]
         used.append(micro)
@@ -69,7 +79,20 @@ def _reheat(ask: Understood, scene: Scene) -> Reply:
     more = [caution("reheated rice").say] if rice else []
     more += [_other_limit(row, scene) for row in others]
     cited = sources_of(row.source for row in (*used, *others))
-    return Reply(" ".join(sentences), f"{' '.join(sentences)}\n{cited}", " ".join(more))
+    spoken = " ".join(filter(None, sentences))
+    return Reply(spoken, f"{spoken}\n{cited}", " ".join(more))
+
+
+def _reheat_verdict(ask: Understood, strict: Limit, scene: Scene) -> str:
+    """ "No, 60 degrees Celsius is too low." for a temperature told; else whether at all."""
+    told = celsius_told(ask)
+    if told is not None:
+        words = plain_degrees(told, scene)
+        enough = round(told, 1) >= (strict.celsius or 0.0)
+        return f"Yes, {words} is enough." if enough else f"No, {words} is too low."
+    text = plain(ask.text)
+    may = _MAY.search(text) and _HEATING.search(text) and not undone(ask)
+    return "Yes, once." if may and kept_s(ask, scene.now) is None else ""
 
 
 def _hotter(row: Limit, than: Limit) -> bool:

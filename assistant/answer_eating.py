@@ -21,6 +21,7 @@ from assistant.wording import plain
 from domain.ingredients import foods_in, shows
 
 _CANNOT_SEE = "I cannot see or smell it; when in doubt, throw it out."
+_EATEN = re.compile(r"\b(?:eat\w*|serv\w+|tast\w+|have|tartare|sushi)\b")
 _ALLERGIC = re.compile(r"\b(?:allerg\w+|intoleran\w+|coeliac|celiac)\b")
 _REHEAT = re.compile(r"\b(?:re ?heat\w*|warm\w* up|heat\w* up|microwav\w*)\b")
 
@@ -34,11 +35,28 @@ def answer_safe_to_eat(ask: Understood, scene: Scene) -> Reply:
         return left_out(ask, scene)
     if _ALLERGIC.search(plain(ask.text)):
         return answer_allergens(ask, scene)
+    return _measured(ask, scene) or _judged(ask, scene)
+
+
+def _measured(ask: Understood, scene: Scene) -> Reply | None:
+    """The answer by the degrees or the days that are told, or by how far it is cooked."""
+    place = place_asked(ask, scene) if celsius_told(ask) is not None else None
+    if place:
+        return place
     asked = temperatures_asked(ask, scene)
-    if asked and (celsius_told(ask) is not None or undone(ask)):
+    if asked and celsius_told(ask) is not None:
         return temperatures_reply(ask, asked, scene)
-    if kept_s(ask, scene.now) is not None:
-        return answer_keeps(ask, scene)
+    kept = answer_keeps(ask, scene) if kept_s(ask, scene.now) is not None else None
+    # What is fresh enough may still be raw; what is too old is not eaten in any state.
+    if not asked or not undone(ask) or (kept and kept.spoken.startswith("No.")):
+        return kept
+    if kept is None or _EATEN.search(plain(ask.text)):
+        return temperatures_reply(ask, asked, scene)
+    lines = " ".join(("Then cook it through.", *asked.lines(scene)))
+    return Reply(f"{kept.spoken} {lines}", f"{kept.shown}\n{lines}", kept.more)
+
+
+def _judged(ask: Understood, scene: Scene) -> Reply:
     if _REHEAT.search(plain(ask.text)):
         return answer_reheat(ask, scene)
     return advice_on(ask, scene, weak=True) or _raw_plant(ask, scene) or _unjudged(ask, scene)

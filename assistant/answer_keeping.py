@@ -36,6 +36,7 @@ from domain.tables import Storage, caution, limits_on, storage_index
 _LEFT_OUT = re.compile(
     r"\b(left|leave|leaving|sit|sits|sitting|sat|stand|standing|stood|been|stay|stays|stayed|forgot|forgotten)\b.*"
     r"\b(out|overnight|counter|worktop|side|table|hob|stove|stand|warm|room)\b"
+    r"|\b(?:nights?|hours?|days?)\b.*\b(?:on|at) the (?:counter|worktop|side|table|hob|stove)\b"
     r"|\bout (all|over)|room temperature|out of the (fridge|refrigerator)|unrefrigerated"
 )
 _POWER_CUT = re.compile(

@@ -15,7 +15,8 @@ _LONGER = re.compile(
     r"(?P<unit>week|fortnight|month|year)s?\b"
 )
 _FEW = 3  # what "a few days" is taken for: the strict side of a few is more, not fewer
-# Day words, the longest first; a night counts as a whole day, the strict side.
+# Day words (regular expressions), the longest first; a night counts as a whole day: the strict
+# side.
 _DAYS = (
     ("day before yesterday", 2.0),
     ("day after tomorrow", 2.0),
@@ -24,6 +25,7 @@ _DAYS = (
     ("last night", 1.0),
     ("tomorrow", 1.0),
     ("overnight", 1.0),
+    ("(?:a|one|all|the whole) night", 1.0),
     ("few days", 3.0),
     ("couple of days", 2.0),
     ("all week", 7.0),
