@@ -4,6 +4,7 @@ import re
 
 from assistant.answer_now import SOON_S
 from assistant.answer_time import clock_moment, when_eat
+from assistant.figures import short
 from assistant.meaning import Understood
 from assistant.measures import amount, amount_line, capital, clock, listed, scaled, span
 from assistant.reply import Reply
@@ -116,7 +117,8 @@ def start_verdict(step: Step, scene: Scene) -> str:
     """Whether a waiting step can begin now, with what speaks against it."""
     verdict = whether(scene.live, step.key)
     if not verdict.yes:
-        return f"Not yet: {verdict.why}."
+        line = f"Not yet: {verdict.why}."
+        return line if short(line) else f"Not yet. {capital(verdict.why)}."
     if verdict.hurts:
         return f"You can, but {verdict.why}."
     return f"Yes, start now: {step.name}."
@@ -241,7 +243,7 @@ def _took(step: Step, scene: Scene) -> str:
     if standing.status != "done" or standing.began_at is None or standing.ended_at is None:
         return ""
     real, planned = standing.ended_at - standing.began_at, step.duration.likely_s
-    return f"{step.name}, {span(real)} ({span(planned)} planned)"
+    return f"{step.name}, {span(real)}. Planned: {span(planned)}"
 
 
 def _bought(name: str, uses: list[tuple[Ingredient, Dish]], scene: Scene) -> str:

@@ -160,7 +160,7 @@ def add_dish(ask: Understood, scene: Scene) -> Reply:
         return Reply(f"Added: {dish.title}.", more=_HAVE_IT, events=(event,))
     outcome = scene.what_if(event, solve=True)
     if outcome.refused:
-        return Reply(outcome.refused)
+        return Reply(f"{dish.title} cannot be cooked here.", more=outcome.refused)
     meant = replace(ask, intent="add_dish", confidence=1.0, by="confirmed")
     at = clock(service_at(outcome.after))
     return Reply(

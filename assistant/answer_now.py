@@ -1,5 +1,6 @@
 """Answers to what is on now and what comes next."""
 
+from assistant.figures import short
 from assistant.meaning import Ref, Understood
 from assistant.measures import amount_line, capital, clock, listed, span
 from assistant.reply import Reply
@@ -102,11 +103,15 @@ def _how_far(thing: Ref, scene: Scene) -> Reply:
     """Which steps of a thing are done, under way and still to do."""
     steps = steps_meant(thing, scene)
     status = {step.key: scene.live.state.steps[step.key].status for step in steps}
-    parts = [
-        f"{told}: {', '.join(step.name for step in some)}."
-        for told, stands in (("Done", "done"), ("Under way", "running"), ("Still to do", "waiting"))
-        if (some := [step for step in steps if status[step.key] == stands])
-    ]
+    stands = {"Done": "done", "Under way": "running", "Still to do": "waiting"}
+    some = {
+        told: [step.name for step in steps if status[step.key] == standing]
+        for told, standing in stands.items()
+    }
+    parts = [f"{told}: {', '.join(names)}." for told, names in some.items() if names]
+    if parts and not short(parts[0]):
+        told, names = next((told, names) for told, names in some.items() if names)
+        parts[0] = f"{told}: {len(names)} steps. {capital(', '.join(names))}."
     return Reply(" ".join(parts)) if parts else Reply("That has no steps here.")
 
 
@@ -165,7 +170,7 @@ def _coming(scene: Scene, place: int, none: str) -> Reply:
     step = steps[place]
     wait = starts_at(scene.live, step.key) - scene.now
     when = "Straight away" if wait < SOON_S else f"At {clock(scene.now + wait)}"
-    return Reply(f"{when}: {step.say}", more=step.more)
+    return Reply(f"{when}. {step.say}", more=step.more)
 
 
 def _running(steps: list[Step], scene: Scene) -> str:

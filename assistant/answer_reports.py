@@ -149,7 +149,7 @@ def report_forgot(ask: Understood, scene: Scene) -> Reply:
     if step is None:
         return Reply("No harm said yet. Which step was it?")
     if scene.live.state.steps[step.key].status == "running":
-        return Reply(f"Do it now: {step.say}")
+        return Reply(f"Do it now. {step.say}")
     return Reply(start_verdict(step, scene), more=step.say)
 
 

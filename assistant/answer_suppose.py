@@ -139,7 +139,7 @@ def range_told(likely: Forecast) -> Iterator[str]:
         yield f"We eat at {clock(likely.expected_at)}, almost surely."
         return
     between = f"between {clock(likely.low_at)} and {clock(likely.high_at)}"
-    yield f"Eight times in ten we eat {between}."
+    yield f"Eight times in ten, {between}."
 
 
 def decided_told(likely: Forecast, view: View) -> Iterator[str]:

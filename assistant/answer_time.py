@@ -51,7 +51,7 @@ def _left_of(steps: list[Step], ref: Ref, scene: Scene) -> Reply:
         step = waiting[0]
         start, length = starts_at(scene.live, step.key), span(step.duration.likely_s)
         return Reply(
-            f"Not begun: {step.name} starts at {clock(start)} and takes {length}.",
+            f"Not begun: {step.name} starts at {clock(start)}. It takes {length}.",
             more=_ready_line(ref, scene),
         )
     return Reply(f"That is done: {steps[-1].name}.")
@@ -101,8 +101,8 @@ def will_make(ask: Understood, scene: Scene) -> Reply:
         return when_eat(ask, scene)
     if at <= wanted:
         spare = wanted - at
-        ahead = f" with {span(spare)} to spare" if spare >= _ON_TIME_S else ""
-        return Reply(f"Yes, we eat at {clock(at)}{ahead}.")
+        ahead = f" That is {span(spare)} to spare." if spare >= _ON_TIME_S else ""
+        return Reply(f"Yes, we eat at {clock(at)}.{ahead}")
     return Reply(f"No. The earliest is {clock(at)}, {span(at - wanted)} later.")
 
 

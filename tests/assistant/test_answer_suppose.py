@@ -127,7 +127,7 @@ def test_chances_are_the_forecast_s_in_words(here):
     decides = here.live.snapshot().steps[likely.decided_by[0][0]].name
     reply = here.ask("chances", "what are our chances")
     assert reply.shown == (
-        f"Eight times in ten we eat between {low} and {high}. Most hangs on one step: {decides}."
+        f"Eight times in ten, between {low} and {high}. Most hangs on one step: {decides}."
     )
     assert here.ask("chances", "what could make us late").shown.startswith("Most hangs on")
 

@@ -137,7 +137,7 @@ def test_a_plan_tells_when_we_shall_probably_eat(capsys):
     assert main(["plan", "--clock", "18:00"]) == 0
     text = capsys.readouterr().out
     low, high = (likely[end][11:16] for end in ("low", "high"))
-    assert f"Eight times in ten we eat between {low} and {high}. Most hangs on one step: " in text
+    assert f"Eight times in ten, between {low} and {high}. Most hangs on one step: " in text
 
 
 def rinsed_in(took_s: float, day: int) -> None:

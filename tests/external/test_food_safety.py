@@ -6,6 +6,7 @@ sections; that the 2022 edition keeps them is assumed.
 
 import pytest
 
+from domain.advice import advice
 from domain.ingredients import allergens, shows
 from domain.tables import caution, limits, limits_on, safe_temperature_index, storage
 
@@ -69,6 +70,7 @@ def test_holds_that_are_as_good():
         ("reheat", 73.9, 165, None, f"{FSIS}, leftovers"),
         ("reheat", 82, 180, None, "Food Hygiene (Scotland) Regulations 2006"),
         ("reheat in a microwave", 74, 165, None, f"{CODE}, 3-403.11(B)"),
+        ("hot holding", 57, 135, None, f"{CODE}, 3-403.11(C), packed by a factory"),
         ("danger zone", 60, 140, None, "USDA FSIS, Danger Zone fact sheet"),
     ],
 )
@@ -84,6 +86,48 @@ def test_time_out_of_the_fridge():
     (row,) = limits_on("left out", "stew")  # USDA FSIS, Danger Zone fact sheet
     assert (row.within_s, row.within_warm_s) == (2 * 3600, 3600)
     assert (row.above_celsius, row.above_fahrenheit) == (32, 90)
+
+
+def test_time_without_power():
+    # foodsafety.gov, Food Safety During Power Outage
+    (row,) = limits_on("power cut", "milk")
+    assert row.within_s == 4 * 3600
+    assert "48 hours" in row.rule
+    assert "half-full one 24" in row.rule
+
+
+@pytest.mark.parametrize(
+    ("table", "name", "figures", "source"),
+    [
+        ("eating", "honey for a baby", ["under one year"],
+         "NHS, Foods to avoid giving babies and young children: honey"),
+        ("eating", "whole nuts for a small child", ["under five", "six months"],
+         "NHS, Foods to avoid giving babies and young children: whole nuts and peanuts"),
+        ("eating", "raw kidney beans", ["four or five", "5 hours", "30 minutes"],
+         "FDA, Bad Bug Book, 2nd ed. 2012, natural toxins"),
+        ("eating", "mould on hard cheese", ["an inch (2.5 cm)"],
+         "USDA FSIS, Molds on Food, Are They Dangerous?: hard cheese, firm vegetables"),
+        ("eating", "dropped on the floor", ["under a second"],
+         "Miranda and Schaffner 2016, Applied and Environmental Microbiology 82(21)"),
+        ("eating", "reheated more than once", ["only once"], f"{FSA}: reheating"),
+        ("handling", "hands", ["20 seconds"], "CDC, Four Steps to Food Safety, Clean"),
+        ("handling", "boards and knives", ["1 tablespoon", "US gallon (3.8 litres)"],
+         "foodsafety.gov, Don't Compromise, Clean and Sanitize, 2006"),
+        ("handling", "thawing", ["every 30 minutes"], "USDA FSIS, The Big Thaw"),
+        ("handling", "cooking from frozen", ["half as long again"], "USDA FSIS, The Big Thaw"),
+        ("handling", "an ill cook", ["48 hours"], "FSA, Food Handlers, Fitness to Work, 2009"),
+    ],
+)  # fmt: skip
+def test_advice_by_wording(table, name, figures, source):
+    row = next(row for row in advice(table) if row.name == name)
+    said = " ".join((row.say, row.then, row.more))
+    assert [figure for figure in figures if figure not in said] == [], source
+    assert row.source.status == "published"
+
+
+def test_raw_fish_only_once_frozen():
+    (row,) = {row for row in safe_temperature_index().within("salmon")[0].rows if row.note}
+    assert "7 days at −20 °C" in row.note  # FDA Food Code 2022, 3-402.11(A)(1)
 
 
 def test_rice():
@@ -119,6 +163,35 @@ def test_rice():
          "FoodKeeper (43, 115)"),
         ("raw fatty fish", (DAY, 3 * DAY), (2 * MONTH, 3 * MONTH), "foodsafety.gov chart"),
         ("raw lean fish", (DAY, 3 * DAY), (4 * MONTH, 8 * MONTH), "foodsafety.gov chart"),
+        ("casseroles", (3 * DAY, 4 * DAY), None, "FoodKeeper (194)"),
+        ("pizza leftovers", (3 * DAY, 4 * DAY), (MONTH, 2 * MONTH), "FoodKeeper (175); chart"),
+        ("eggs in the shell", (3 * WEEK, 5 * WEEK), None, "FoodKeeper (21); chart"),
+        ("raw egg whites or yolks", (2 * DAY, 4 * DAY), (12 * MONTH, 12 * MONTH),
+         "FoodKeeper (22)"),
+        ("egg, chicken, ham, tuna and macaroni salads", (3 * DAY, 4 * DAY), None,
+         "foodsafety.gov chart"),
+        ("home-made stock", (3 * DAY, 4 * DAY), (2 * MONTH, 3 * MONTH), "FoodKeeper (484)"),
+        ("home-made fresh salsa", (5 * DAY, 7 * DAY), (12 * MONTH, 12 * MONTH),
+         "FoodKeeper (645)"),
+        ("opened tin of beans or other low-acid food", (3 * DAY, 4 * DAY), None,
+         "FoodKeeper (372)"),
+        ("opened tin of tomatoes, fruit or other high-acid food", (5 * DAY, 7 * DAY), None,
+         "FoodKeeper (373)"),
+        ("opened almond, soya or rice drink", (7 * DAY, 10 * DAY), None,
+         "FoodKeeper (427, 408)"),
+        ("opened tahini", (3 * WEEK, 3 * WEEK), None, "FoodKeeper (416)"),
+        ("raw beef, pork and lamb steaks and roasts", (3 * DAY, 5 * DAY),
+         (4 * MONTH, 12 * MONTH), "FoodKeeper (40); chart"),
+        ("raw fatty fish", (DAY, 2 * DAY), (2 * MONTH, 3 * MONTH), "FoodKeeper (146)"),
+        ("raw lean fish", (DAY, 2 * DAY), (6 * MONTH, 8 * MONTH), "FoodKeeper (144)"),
+        ("opened hard cheese", (3 * WEEK, 4 * WEEK), (6 * MONTH, 6 * MONTH), "FoodKeeper (3)"),
+        ("leaf lettuce and spinach", (3 * DAY, 7 * DAY), None, "FoodKeeper (291)"),
+        ("opened bag of salad leaves", (2 * DAY, 2 * DAY), None, "FoodKeeper (415)"),
+        ("kale", (3 * DAY, 5 * DAY), (8 * MONTH, 12 * MONTH), "FoodKeeper (423)"),
+        ("carrots and parsnips", (2 * WEEK, 3 * WEEK), (10 * MONTH, 12 * MONTH),
+         "FoodKeeper (279)"),
+        ("ready-to-eat food made on the premises", (7 * DAY, 7 * DAY), None,
+         f"{CODE}, 3-501.17(A)"),
         ("butter", (MONTH, 2 * MONTH), (6 * MONTH, 9 * MONTH), "FoodKeeper (1)"),
         ("fresh herbs", (7 * DAY, 10 * DAY), (MONTH, 2 * MONTH), "FoodKeeper (288)"),
         ("courgettes and summer squash", (4 * DAY, 5 * DAY), (10 * MONTH, 12 * MONTH),
@@ -132,6 +205,20 @@ def test_storage(food, fridge, freezer, source):
         for row in rows
     ]
     assert (fridge, freezer) in spans, source
+
+
+@pytest.mark.parametrize(
+    "food",
+    [
+        "hard-boiled eggs",  # FoodKeeper (23)
+        "eggs in the shell",  # FoodKeeper (21); foodsafety.gov chart
+        "egg, chicken, ham, tuna and macaroni salads",  # foodsafety.gov chart
+        "home-made hummus",  # FoodKeeper (183)
+        "leaf lettuce and spinach",  # FoodKeeper (291)
+    ],
+)
+def test_what_is_not_to_be_frozen(food):
+    assert all(row.freezer_no for row in storage() if row.food == food)
 
 
 def test_pantry():
