@@ -43,6 +43,7 @@ def test_a_number_is_compared_with_the_figure(here, text, begins):
         ("do I have to wash my hands after the chicken", "Wash hands 20 seconds with soap"),
         ("do I need to wash the leeks", "Yes, under running water, without soap"),
         ("where in the fridge does the chicken go", "Raw meat on the bottom shelf"),
+        ("do I rinse the rice", "Rinsing rice is for loose grains, not for safety"),
         ("should I wear a hat", "I know no published rule for that"),
     ],
 )
@@ -57,6 +58,11 @@ def test_the_foods_to_mind_are_named_from_the_menu(here):
     assert "Baked pears with honey and walnuts has honey and walnuts." in pears.spoken
     rice = here.ask("safe_to_eat", "can a pregnant woman eat the rice", dish("white-rice"))
     assert "I see none of that in the names" in rice.spoken
+
+
+def test_a_childs_age_is_no_age_of_food(here):
+    said = here.ask("safe_to_eat", "can I give this to a two year old").spoken
+    assert said.startswith("For a child under five, no whole nuts, says the NHS.")
 
 
 def test_vinegar_of_cider_is_no_cider(here):
