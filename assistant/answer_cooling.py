@@ -8,6 +8,7 @@ import re
 
 from assistant.advised import advice_on
 from assistant.answer_keeping import answer_keeps
+from assistant.answer_safety import place_asked
 from assistant.figures import (
     about_rice,
     allowed,
@@ -28,6 +29,11 @@ from domain.tables import Limit, caution, limits_on
 
 _TWICE = re.compile(r"\b(twice|second time|again|two times|three times|more than once)\b")
 _HEATING = re.compile(r"\b(?:re ?heat\w*|warm\w*|heat\w*|microwav\w*)\b")
+# "How cold must the fridge be" is no question of cooling.
+_PLACE = re.compile(
+    r"\bhow (?:\w+ )?(?:cold|hot|warm)\b.*\b(?:fridge|freezer|refrigerator)\b.*\b(?:be|set|at)\b"
+    r"|\bhow (?:\w+ )?(?:cold|hot|warm) (?:\w+ ){1,2}(?:fridge|freezer|refrigerator)\b"
+)
 _MAY = re.compile(r"^(?:can|could|may|is it|should|would it)\b|\b(?:okay|safe) to\b")
 
 
@@ -116,6 +122,8 @@ def answer_cool_down(ask: Understood, scene: Scene) -> Reply:
     ruled = advice_on(ask, scene)
     if ruled:
         return ruled
+    if _PLACE.search(plain(ask.text)) and (place := place_asked(ask, scene)):
+        return place
     rice = about_rice(ask, scene)
     rows = limits_on("cool", "cooked rice" if rice else "")
     usable = [row for row in rows if allowed(row.source, scene)] or list(rows)

@@ -9,7 +9,7 @@ import re
 from assistant.advised import advice_on
 from assistant.answer_allergens import answer_allergens
 from assistant.answer_cooling import answer_reheat
-from assistant.answer_keeping import answer_keeps, left_out, stood_out
+from assistant.answer_keeping import answer_keeps, stood_out, stood_reply
 from assistant.answer_safety import place_asked, temperatures_reply
 from assistant.figures import asked_about, food, sources_of
 from assistant.inside_temperature import celsius_told, temperatures_asked, undone
@@ -32,7 +32,7 @@ def answer_safe_to_eat(ask: Understood, scene: Scene) -> Reply:
     if ruled:
         return ruled
     if stood_out(ask):
-        return left_out(ask, scene)
+        return stood_reply(ask, scene)
     if _ALLERGIC.search(plain(ask.text)):
         return answer_allergens(ask, scene)
     return _measured(ask, scene) or _judged(ask, scene)

@@ -25,6 +25,7 @@ from assistant.figures import (
 from assistant.kept_for import kept_s
 from assistant.measures import capital
 from assistant.reply import Reply
+from assistant.safety_words import left_out, power_cut
 from assistant.scene import Scene
 from assistant.understand import Understood
 from assistant.wording import plain
@@ -33,23 +34,10 @@ from domain.menu import Dish
 from domain.sources import Span
 from domain.tables import Storage, caution, limits_on, storage_index
 
-_LEFT_OUT = re.compile(
-    r"\b(left|leave|leaving|sit|sits|sitting|sat|stand|standing|stood|been|stay|stays|stayed|forgot|forgotten)\b.*"
-    r"\b(out|overnight|counter|worktop|side|table|hob|stove|stand|warm|room)\b"
-    r"|\b(?:nights?|hours?|days?)\b.*\b(?:on|at) the (?:counter|worktop|side|table|hob|stove)\b"
-    r"|\bout (all|over)|room temperature|out of the (fridge|refrigerator)|unrefrigerated"
-)
-_POWER_CUT = re.compile(
-    r"\bpower (?:cut|outage|failure|was|went|is|has)\b|\bpower\b.*\b(?:off|out|gone)\b|"
-    r"\bunplugged\b|"
-    r"\b(?:fridge|freezer|refrigerator) (?:was|has been|is|went|door was) (?:left )?"
-    r"(?:off|broken|open|warm|unplugged)\b"
-)
-_COLD_PLACE = re.compile(r"(?<!out of the )\b(fridge|refrigerator|freezer|refrigerated|frozen)\b")
 _LONG = re.compile(
     r"\b(overnight|(all|over) (the )?(night|day|evening|afternoon|morning)|yesterday|hours|"
     r"this morning|last night|till tomorrow|until tomorrow|for ages|forgot(?:ten)?|"
-    r"lunch(?:time)?)\b"
+    r"since|lunch(?:time)?)\b"
 )
 # What asks for a figure is not answered with yes or no.
 _ASKS_FIGURE = re.compile(r"^(?:how|what|when|where|which)\b|\bhow long\b")
@@ -66,7 +54,7 @@ def answer_keeps(ask: Understood, scene: Scene) -> Reply:
         return ruled
     text = ask.text.lower()
     if stood_out(ask):
-        return left_out(ask, scene)
+        return stood_reply(ask, scene)
     found = storage_index().within(text)
     dish = _dish(ask, scene)
     if dish and not any(row.cooked for match in found for row in match.rows):
@@ -234,14 +222,12 @@ def _longest(time: Span | None) -> tuple[int, int]:
 
 def stood_out(ask: Understood) -> bool:
     """Whether the question is about food that stood, or would stand, out of the cold."""
-    text = ask.text.lower()
-    out = _LEFT_OUT.search(text) and not _COLD_PLACE.search(text)
-    return bool(out or _POWER_CUT.search(plain(text)))
+    return left_out(ask.text) or power_cut(ask.text)
 
 
-def left_out(ask: Understood, scene: Scene) -> Reply:
+def stood_reply(ask: Understood, scene: Scene) -> Reply:
     """Whether food may stand out: never longer than the strictest limit; rice less."""
-    if _POWER_CUT.search(plain(ask.text)):
+    if power_cut(ask.text):
         return _power_cut(ask, scene)
     rice = about_rice(ask, scene)
     rows = limits_on("left out", "cooked rice" if rice else "")

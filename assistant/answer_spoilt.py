@@ -1,6 +1,6 @@
 """Answers to what has gone wrong: what now, then what the plan makes of it."""
 
-from assistant.advised import advice_reply
+from assistant.advised import advice_on, advice_reply
 from assistant.answer_reports import first_running
 from assistant.inside_temperature import temperatures_asked
 from assistant.meaning import Understood
@@ -24,7 +24,7 @@ def report_spoilt(ask: Understood, scene: Scene) -> Reply:
     step = _step(ask, scene)
     planned = _plan_words(step, scene) if step else _CHOICES
     if row is None:
-        return Reply(_UNKNOWN, more=planned)
+        return advice_on(ask, scene, weak=True) or Reply(_UNKNOWN, more=planned)
     known = advice_reply(row, ask, scene, name_practice=False)
     heat = "" if not row.needs_heat or temperatures_asked(ask, scene) else _ASK_HEAT
     spoken = " ".join(filter(None, (known.spoken, heat, planned)))

@@ -19,6 +19,7 @@ from assistant.meaning import RefKind as RefKind
 from assistant.meaning import Understood as Understood
 from assistant.phrasebook import OUT_OF_SCOPE, PhraseBook
 from assistant.resolve import NOTHING, Vocabulary, find_refs
+from assistant.safety_words import safety_asked
 from assistant.supposing import CHANGING, WHAT_IF, change_told, clause_of
 from domain.kitchen import UnitSystem
 
@@ -26,6 +27,15 @@ from domain.kitchen import UnitSystem
 FLOOR = 0.35
 # An emergency that no pattern tells of is acted upon only when the model is this sure.
 EMERGENCY_FLOOR = 0.6
+# A question of food safety that its words tell gives way only to what is surer than this.
+SURE_FLOOR = 0.6
+# What answers questions of food safety rightly, whichever of them it is taken for.
+KNOWLEDGE = frozenset(
+    {
+        *("safe_to_eat", "hygiene", "leftovers", "keeps", "reheat", "cool_down", "cook_time"),
+        *("safe_temperature", "who_cannot", "allergens", "report_spoilt"),
+    }
+)
 # A supposed change is acted upon by nobody, so it may be guessed less surely (our own choice).
 CHANGE_FLOOR = 0.15
 # How like a wording of the phrase book must be to need no server, and to be taken for misheard
@@ -113,6 +123,10 @@ class Understander:
             if misheard is not None:
                 return misheard
             intent = ""
+        if confidence < SURE_FLOOR or not intent:
+            danger = safety_asked(heard.text)
+            if danger and (not intent or intent not in KNOWLEDGE):
+                return replace(heard, intent=danger, confidence=1.0, by="exact")
         return replace(
             heard,
             intent=intent or None,
