@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from assistant.emergencies import Emergency, emergencies
+from assistant.emergencies import Emergency, emergencies, told
 from assistant.meaning import Understood
 from assistant.reply import Question, Reply
 from assistant.scene import Scene
@@ -40,4 +40,8 @@ def in_case(ask: Understood, scene: Scene) -> Reply:
 
 
 def _row(ask: Understood) -> Emergency:
-    return next(row for row in emergencies() if row.intent == ask.intent)
+    """The row that the words tell of; for a guess at an intent its last row, the general one."""
+    found = told(ask.text)
+    if found is not None and found.intent == ask.intent:
+        return found
+    return [row for row in emergencies() if row.intent == ask.intent][-1]

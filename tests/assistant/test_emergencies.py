@@ -1,7 +1,9 @@
 """Emergencies are told from talk, whatever the words, and have a source."""
 
 import pytest
+from kitchen import kitchen
 
+from assistant.answer_emergency import emergency
 from assistant.emergencies import HARDLY_HEARD, SURELY_HEARD, emergencies, heeded, told
 from assistant.phrasebook import PhraseBook
 
@@ -276,3 +278,17 @@ def test_every_emergency_says_what_to_do_and_who_says_so() -> None:
         assert emergency.more
         assert emergency.source
         assert emergency.status in ("published", "common practice")
+
+
+@pytest.mark.parametrize(
+    ("said", "begins"),
+    [
+        ("the pan is on fire", "Do not move the pan"),
+        ("there is smoke pouring out of the oven", "Keep the oven door closed"),
+        ("something is wrong here", "Do not move the pan"),  # a guess of the intent model
+    ],
+)
+def test_a_pan_and_an_oven_are_told_apart(said, begins):
+    here = kitchen()
+    reply = emergency(here.understood("emergency_fire", said), here.scene())
+    assert reply.spoken.startswith(begins)
