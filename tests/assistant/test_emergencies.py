@@ -3,7 +3,7 @@
 import pytest
 from kitchen import kitchen
 
-from assistant.answer_emergency import emergency
+from assistant.answer_emergency import emergency as answered
 from assistant.emergencies import HARDLY_HEARD, SURELY_HEARD, emergencies, heeded, told
 from assistant.phrasebook import PhraseBook
 
@@ -290,5 +290,5 @@ def test_every_emergency_says_what_to_do_and_who_says_so() -> None:
 )
 def test_a_pan_and_an_oven_are_told_apart(said, begins):
     here = kitchen()
-    reply = emergency(here.understood("emergency_fire", said), here.scene())
+    reply = answered(here.understood("emergency_fire", said), here.scene())
     assert reply.spoken.startswith(begins)
