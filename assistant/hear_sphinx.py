@@ -2,7 +2,7 @@
 
 from collections import deque
 from collections.abc import Callable
-from concurrent.futures import CancelledError, Future, ThreadPoolExecutor
+from concurrent.futures import CancelledError, Future, ThreadPoolExecutor, wait
 from contextlib import suppress
 from dataclasses import dataclass, field
 from math import exp
@@ -40,6 +40,12 @@ FLOOR_DB = 36.0
 # at most 0.1 in every bin. At 0.3, 93% of the right ones and 6% of other speech pass; at 0.5,
 # 87% and 2%.
 PER_POSTERIOR, PER_ORDER, ALWAYS = 7.77, 2.82, -12.11
+
+# The words of a longer utterance are not waited for. It is seldom a request, and to decode it takes
+# a fifth of its length: for so long "stop", and all else that is said, would not be heard. No more
+# utterances than MOST_DUE are under way, as a file may be fed faster than it is decoded.
+LONG_MS = 12_000
+MOST_DUE = 3
 
 _BYTES_PER_MS = RATE_HZ * 2 // 1000
 _FRAME = RATE_HZ // 50
@@ -84,7 +90,8 @@ class SphinxRecogniser:
     While somebody speaks, a quick search gives partials. From a pause on the utterance is decoded
     whole, with the mean of its own features taken off, and that is what the final says; or what
     a second opinion makes of it and of the sound. Both work in threads of this recogniser's own,
-    side by side, while `feed` goes on; only the end of an utterance waits for them. What is
+    side by side, while `feed` goes on; only the end of an utterance waits for them. A long one's
+    words come with a later `feed`, when they are there, before those of any other. What is
     decoded, and so the words, depends on the sound alone. What goes wrong there is raised by the
     next `feed` or `finish`. Raises MissingModel when the acoustic model is not as it was installed.
     """
@@ -107,24 +114,29 @@ class SphinxRecogniser:
         self._before: deque[tuple[bytes, bytes]] = deque()
         self._raw, self._clean = bytearray(), bytearray()
         self._ahead: tuple[Utterance, Future[Heard]] | None = None
+        self._due: deque[tuple[Utterance, Future[Heard]]] = deque()
         self._dropped: list[Future[Heard]] = []
         self._shown = ""
 
     def feed(self, pcm: bytes) -> Heard | None:
         self._settle([one for one in self._dropped if one.done()])
-        return self._take(pcm, *self._denoise.process(pcm))
+        partial = self._take(pcm, *self._denoise.process(pcm))
+        if not self._due or not self._due[0][1].done():
+            return partial
+        self._shown = ""  # a partial in its stead is told by the next
+        return self._told()
 
     def finish(self) -> Heard | None:
         try:
-            final = self._take(b"", *self._denoise.process(b"", last=True))
-            if final is None or not final.final:
-                final = self._final() if self._ends.speaking else None
+            self._take(b"", *self._denoise.process(b"", last=True))
+            if self._ends.speaking:
+                self._end()
         finally:
             self._denoise = Denoiser()
             self._meter = NoiseMeter()
             self._reset()
         self._settle(self._dropped)
-        return final
+        return _joined([self._told() for _ in range(len(self._due))])
 
     def _take(self, raw: bytes, clean: bytes, frames: list[Frame]) -> Heard | None:
         was_speaking = self._ends.speaking
@@ -143,10 +155,8 @@ class SphinxRecogniser:
             self._clean += clean
         self._before.clear()
         if self._ends.ended:
-            try:
-                return self._final()
-            finally:
-                self._reset()
+            self._end()
+            return None
         if not self._ends.paused:
             self._drop()
         elif self._ahead is None:
@@ -176,11 +186,25 @@ class SphinxRecogniser:
         said = Utterance(raw, self._first_thread.submit(self._decode, sound))
         return said, self._second_thread.submit(self._second or _as_told, said)
 
-    def _final(self) -> Heard | None:
+    def _end(self) -> None:
+        """The utterance is over and its words are due: now, unless it or one before it is long."""
+        long = self._ends.length_ms >= LONG_MS
         said, opinion = self._ahead or self._begin()
         self._ahead = None
+        self._due.append((said, opinion))
+        self._reset()
+        if len(self._due) > MOST_DUE:
+            wait([self._due[0][1]])
+        elif len(self._due) == 1 and not long:
+            wait([said.told])
+            wait([opinion])
+            if self._mean:
+                self._live.set_cmn(self._mean)
+
+    def _told(self) -> Heard | None:
+        """What was said in the first utterance that is due."""
+        said, opinion = self._due.popleft()
         said.told.result()
-        self._live.set_cmn(self._mean)
         heard = opinion.result()
         return heard if heard.text else None
 
@@ -250,6 +274,15 @@ def _settings(model: LanguageModel, sounds: Path) -> dict[str, object]:
 def _as_told(said: Utterance) -> Heard:
     told = said.told.result()
     return Heard(told.text, confidence(told), final=True)
+
+
+def _joined(told: list[Heard | None]) -> Heard | None:
+    """Several finals as one, as sure as the least sure."""
+    said = [heard for heard in told if heard is not None]
+    if not said:
+        return None
+    sure = min(heard.confidence for heard in said)
+    return Heard(" ".join(heard.text for heard in said), sure, final=True)
 
 
 def _text(decoder: pocketsphinx.Decoder) -> str:

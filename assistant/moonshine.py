@@ -100,9 +100,12 @@ class Moonshine:
         return hidden
 
     def next(
-        self, tokens: Sequence[int], hidden: _Samples, past: _State | None
+        self, tokens: Sequence[Sequence[int]], hidden: _Samples, past: _State | None
     ) -> tuple[_Samples, _State]:
-        """ln P of every token after each of the rows, whose last tokens these are."""
+        """ln P of every token after each of these, in rows that are continued by them.
+
+        The rows are alike in length. Returned by row and place, with the state after the last.
+        """
         rows = len(tokens)
         fresh = past is None
         if past is None:
@@ -110,19 +113,18 @@ class Moonshine:
         if not fresh:
             hidden = hidden[:, :1]  # what is of the sound is in the state, and would be copied
         given = {
-            "input_ids": np.array(tokens, np.int64)[:, None],
+            "input_ids": np.array(tokens, np.int64),
             "encoder_hidden_states": np.broadcast_to(hidden, (rows, *hidden.shape[1:])),
             "use_cache_branch": np.array([not fresh]),
             **dict(zip(self._names, past, strict=True)),
         }
-        told, *present = self._decoder.run(None, given)
+        scores, *present = self._decoder.run(None, given)
         kept = [
             new if fresh or _own(name) else old
             for name, new, old in zip(self._names, present, past, strict=True)
         ]
-        scores = told[:, -1]
-        chances = scores - scores.max(axis=1, keepdims=True)
-        chances -= np.log(np.exp(chances).sum(axis=1, keepdims=True))
+        chances = scores - scores.max(axis=2, keepdims=True)
+        chances -= np.log(np.exp(chances).sum(axis=2, keepdims=True))
         return chances, kept
 
     def rows(self, past: _State, rows: Sequence[int]) -> _State:
@@ -145,6 +147,7 @@ class Search:
         self._spellings = spellings
         number = network.tokens.number
         self._marks = {number(","): 1, number("."): 2, number("?"): 2, number("!"): 2}
+        self._ends = [number("."), number("?")]
 
     def sentences(
         self,
@@ -158,31 +161,48 @@ class Search:
         are found any more when it says no.
         """
         hidden = self._network.encode(sound)
-        begun = self._network.next([_BEGIN], hidden, None)
-        found = self._search(hidden, begun, len(sound) / RATE_HZ, None, wanted)
+        begun = self._network.next([[_BEGIN]], hidden, None)
+        found = self._search(hidden, begun, len(sound) / RATE_HZ, wanted)
         one = also()
-        if one and all(sentence.words != one for sentence in found):
-            found += self._search(hidden, begun, inf, one, wanted)[:1]
+        if one and wanted() and all(sentence.words != one for sentence in found):
+            found.append(self._weighed(one, hidden, begun))
         return found
+
+    def _weighed(
+        self, words: tuple[str, ...], hidden: _Samples, begun: tuple[_Samples, _State]
+    ) -> Sentence:
+        """This sentence, as the network would rather have it written: all ways in one step."""
+        bodies = [self._network.tokens.encode(f" {text}") for text in self._spellings.of(words)]
+        rows = [[*body, mark] for body in bodies for mark in self._ends]
+        longest = max(map(len, rows))
+        filled = [row + [_END] * (longest - len(row)) for row in rows]
+        first, past = begun
+        after, _ = self._network.next(filled, hidden, self._network.rows(past, [0] * len(rows)))
+        heard, doubt = max(
+            way
+            for row, chances in zip(rows, after, strict=True)
+            for way in _endings(row, [first[0, 0], *chances])
+        )
+        chance = self._spellings.ngrams.of(words)
+        return Sentence(words, doubt, heard + PER_WORD * len(words) + PER_CHANCE * chance)
 
     def _search(
         self,
         hidden: _Samples,
         begun: tuple[_Samples, _State],
         seconds: float,
-        only: tuple[str, ...] | None,
         wanted: Callable[[], bool],
     ) -> list[Sentence]:
         paths = [_Path(0.0, 0.0, (), self._spellings.root, 0, _BEGIN)]
         done: dict[tuple[str, ...], Sentence] = {}
         chances, past = begun
-        for _ in range(int(min(seconds * TOKENS_PER_S, 400)) + 4):
+        for _ in range(int(seconds * TOKENS_PER_S) + 4):
             longer: dict[tuple[tuple[str, ...], int, int], _Path] = {}
             for path in paths:
-                row = chances[path.beam]
-                if path.at is self._spellings.root and path.words and only in (None, path.words):
+                row = chances[path.beam, -1]
+                if path.at is self._spellings.root and path.words:
                     self._finish(path, row, done)
-                for step in self._steps(path, row, only):
+                for step in self._steps(path, row):
                     key = step.words, step.at.number, step.closed
                     if key not in longer or longer[key].score < step.score:
                         longer[key] = step
@@ -205,12 +225,12 @@ class Search:
             doubt = path.doubt + float(row.max()) - heard
             done[path.words] = Sentence(path.words, doubt, score)
 
-    def _steps(self, path: _Path, row: _Samples, only: tuple[str, ...] | None) -> Iterator[_Path]:
+    def _steps(self, path: _Path, row: _Samples) -> Iterator[_Path]:
         """Every way on by one token."""
-        if path.closed == 2 or path.words == only:
+        if path.closed == 2:
             return
         root, best = self._spellings.root, float(row.max())
-        if path.at is root and only is None:
+        if path.at is root:
             token = int(row.argmax())
             if token != _END:
                 heard, doubt = float(row[token]) - PER_UNKNOWN, path.doubt + PER_UNKNOWN
@@ -222,9 +242,9 @@ class Search:
                 yield _Path(path.score + heard, doubt, path.words, root, path.beam, mark, closed)
         ahead = self._spellings.ahead(path.history)
         paid = 0.0 if path.at is root else float(ahead[path.at.number])
-        for token in path.at.next if only else np.flatnonzero(row >= best - UNLIKELY).tolist():
+        for token in np.flatnonzero(row >= best - UNLIKELY).tolist():
             node = path.at.next.get(token)
-            if node is None or (only and not self._spellings.leads(node, only[len(path.words)])):
+            if node is None:
                 continue
             heard = float(row[token])
             score, doubt = path.score + heard - PER_CHANCE * paid, path.doubt + best - heard
@@ -232,10 +252,8 @@ class Search:
                 coming = PER_CHANCE * float(ahead[node.number])
                 yield _Path(score + coming, doubt, path.words, node, path.beam, token)
             for said in node.said:
-                words = path.words + said
-                if only is None or only[: len(words)] == words:
-                    gained = self._said(path.history, said)
-                    yield _Path(score + gained, doubt, words, root, path.beam, token)
+                gained = self._said(path.history, said)
+                yield _Path(score + gained, doubt, path.words + said, root, path.beam, token)
 
     def _said(self, history: tuple[str, ...], said: tuple[str, ...]) -> float:
         """What the trigram and the bonus for each word make of these words."""
@@ -246,8 +264,16 @@ class Search:
         )
 
 
-def _beam(paths: list[_Path]) -> tuple[list[_Path], list[int], list[int]]:
-    """The paths that are followed, and of each row its last token and the row it came from.
+def _endings(row: list[int], chances: Sequence[_Samples]) -> Iterator[tuple[float, float]]:
+    """How likely the row is, and how doubtful: as it is, and without the mark at its end."""
+    for tokens in ([*row, _END], [*row[:-1], _END]):
+        told = chances[: len(tokens)]
+        heard = sum(float(one[token]) for one, token in zip(told, tokens, strict=True))
+        yield heard, sum(float(one.max()) for one in told) - heard
+
+
+def _beam(paths: list[_Path]) -> tuple[list[_Path], list[list[int]], list[int]]:
+    """The paths that are followed, and of each row its new token and the row it came from.
 
     Several paths may share a row: the same tokens, read as a word or as a word's beginning.
     """
@@ -259,4 +285,4 @@ def _beam(paths: list[_Path]) -> tuple[list[_Path], list[int], list[int]]:
             continue
         row = rows.setdefault(key, len(rows))
         followed.append(replace(path, beam=row))
-    return followed, [token for _, token in rows], [parent for parent, _ in rows]
+    return followed, [[token] for _, token in rows], [parent for parent, _ in rows]

@@ -76,7 +76,9 @@ class Spellings:
             if word not in (BEGIN, END):
                 for written in {word, word[0].upper() + word[1:]}:
                     self._add(tokens, written, (word,))
-        for figures, said in _figures():
+        numbers, times = dict(_numbers()), dict(_times())
+        self._figures = numbers, {**numbers, **times}
+        for said, figures in [*numbers.items(), *times.items()]:
             if all(word in ngrams.number for word in said):
                 self._add(tokens, figures, said)
         firsts = [sorted(first) for first in self._firsts]
@@ -100,9 +102,11 @@ class Spellings:
             for passed in node_path:
                 self._firsts[passed.number].add(first)
 
-    def leads(self, node: Node, word: str) -> bool:
-        """Whether a spelling that begins with this word goes through the node."""
-        return self.ngrams.number[word] in self._firsts[node.number]
+    def of(self, words: tuple[str, ...]) -> list[str]:
+        """The ways in which a whole sentence is likeliest written, without its last mark."""
+        ways = [words, *(_in_figures(words, figures) for figures in self._figures)]
+        texts = [" ".join(way) for way in ways]
+        return list(dict.fromkeys(text[0].upper() + text[1:] for text in texts))
 
     def _ahead(self, history: tuple[str, ...]) -> Chances:
         """Of each node, ln P of the likeliest word that can still be reached from it."""
@@ -110,15 +114,31 @@ class Spellings:
         return best
 
 
-def _figures() -> Iterator[tuple[str, tuple[str, ...]]]:
-    """Numbers to 999 in figures, and times of day, with the ways to say each."""
+def _numbers() -> Iterator[tuple[tuple[str, ...], str]]:
+    """The ways to say each number to 999, with its figures."""
     for number in range(1000):
         for said in _said(number):
-            yield str(number), tuple(said)
+            yield tuple(said), str(number)
+
+
+def _times() -> Iterator[tuple[tuple[str, ...], str]]:
+    """The ways to say a time of day, with its figures."""
     for hour in range(1, 13):
         for minute in range(10, 60):
             for said in _said(minute):
-                yield f"{hour}:{minute}", (_ONES[hour], *said)
+                yield (_ONES[hour], *said), f"{hour}:{minute}"
+
+
+def _in_figures(words: tuple[str, ...], figures: dict[tuple[str, ...], str]) -> list[str]:
+    """The words, as many as can be as one number in its figures."""
+    longest = max(map(len, figures))
+    written, at = [], 0
+    while at < len(words):
+        sizes = range(min(longest, len(words) - at), 0, -1)
+        size = next((size for size in sizes if words[at : at + size] in figures), 1)
+        written.append(figures.get(words[at : at + size], words[at]))
+        at += size
+    return written
 
 
 def _said(number: int) -> Iterator[list[str]]:

@@ -68,6 +68,20 @@ def test_what_sphinx_heard_is_weighed_too(pair):
     assert others[-1].words == odd
 
 
+@pytest.mark.parametrize(
+    "words", ["i'd like sixteen ounces of bulgur", "how long left on the chicken"]
+)
+def test_a_given_sentence_weighs_what_it_weighs_when_it_is_found(pair, words):
+    search, sound = pair._search, from_pcm(spoken(words))
+    best, *_ = search.sentences(sound)
+    assert best.words == tuple(words.split())
+    hidden = search._network.encode(sound)
+    given = search._weighed(best.words, hidden, search._network.next([[1]], hidden, None))
+    # Taken all at once the network's bytes are rounded otherwise: 0.6 nat at most was measured.
+    assert given.score == pytest.approx(best.score, abs=1.0)
+    assert given.doubt == pytest.approx(best.doubt, abs=1.0)
+
+
 def test_only_words_of_the_model_are_heard(pair, model):
     known = {line.split()[0] for line in model.words.read_text().splitlines()}
     other = from_pcm(spoken("my sister moves to another town"))

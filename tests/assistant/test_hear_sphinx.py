@@ -1,10 +1,13 @@
 """Decoding beside the stream: what is given up, what fails, and what comes out."""
 
 import threading
+from concurrent.futures import wait
+from math import inf
 
 import pytest
 from sounds import noise, spoken
 
+from assistant import endpoint, hear_sphinx
 from assistant.audio import CHUNK_BYTES, from_pcm, to_pcm
 from assistant.hear import Heard
 from assistant.hear_sphinx import SphinxRecogniser, confidence
@@ -157,3 +160,108 @@ def test_noise_alone_needs_no_second_opinion(model):
     ear._whole.decode = lambda pcm: Decoded("", (), "40")
     assert not finals_of(ear, spoken("what comes next"))
     assert seen == [("", False)]
+
+
+class Slow:
+    """Agrees with PocketSphinx, the first time only when it may."""
+
+    def __init__(self):
+        self.free, self.utterances = threading.Event(), []
+
+    def __call__(self, said):
+        self.utterances.append(said)
+        assert self.free.wait(WAIT_S), "feed waited for a long utterance's words"
+        sure = 0.6 if said is self.utterances[0] else 0.9
+        return Heard(said.told.result().text, sure, final=True)
+
+
+NEXT, LEFT = "what comes next", "how long left on the rice"
+
+
+@pytest.fixture
+def slow(model, monkeypatch):
+    """An ear to which every utterance is long, and what holds up its words."""
+    monkeypatch.setattr(hear_sphinx, "LONG_MS", 0)
+    opinion = Slow()
+    return SphinxRecogniser(model, opinion), opinion
+
+
+def fed(ear, words):
+    """The finals that come while this is said."""
+    told = [ear.feed(chunk) for chunk in chunks(spoken(words, around_s=0.7))]
+    return [heard.text for heard in told if heard is not None and heard.final]
+
+
+def test_the_words_of_a_long_utterance_come_later(slow):
+    ear, opinion = slow
+    assert fed(ear, NEXT) == []
+    opinion.free.set()
+    ear._due[0][1].result()
+    assert ear.feed(bytes(CHUNK_BYTES)).text == NEXT
+    assert ear.finish() is None
+
+
+def test_nor_is_what_follows_it_waited_for_and_all_come_in_turn(slow, monkeypatch):
+    ear, opinion = slow
+    assert fed(ear, NEXT) == []
+    monkeypatch.setattr(hear_sphinx, "LONG_MS", inf)
+    assert fed(ear, LEFT) == []
+    opinion.free.set()
+    ear._due[1][1].result()
+    assert [ear.feed(bytes(CHUNK_BYTES)).text for _ in range(2)] == [NEXT, LEFT]
+    assert fed(ear, LEFT) == [LEFT]
+
+
+def test_all_that_is_due_at_the_end_of_the_sound_is_told_as_surely_as_the_least(slow):
+    ear, opinion = slow
+    assert fed(ear, NEXT) == []
+    for chunk in chunks(spoken(LEFT, around_s=0.2)):
+        assert not (heard := ear.feed(chunk)) or not heard.final
+    opinion.free.set()
+    assert ear.finish() == Heard(f"{NEXT} {LEFT}", 0.6, final=True)
+    assert ear.finish() is None
+
+
+def test_no_more_than_a_few_are_under_way(slow, monkeypatch):
+    ear, opinion = slow
+
+    def waited(futures):
+        opinion.free.set()
+        return wait(futures)
+
+    monkeypatch.setattr(hear_sphinx, "wait", waited)
+    for _ in range(hear_sphinx.MOST_DUE):
+        assert fed(ear, NEXT) == []
+    assert not opinion.free.is_set()
+    assert fed(ear, LEFT)[0] == NEXT
+    assert opinion.free.is_set()
+
+
+def test_what_goes_wrong_in_a_long_utterance_is_raised_later_and_once(model, monkeypatch):
+    monkeypatch.setattr(hear_sphinx, "LONG_MS", 0)
+
+    def fails(said):
+        raise RuntimeError("the network fell over")
+
+    ear = SphinxRecogniser(model, fails)
+    with pytest.raises(RuntimeError, match="fell over"):
+        finals_of(ear, spoken(NEXT, around_s=0.7))
+    assert ear.finish() is None
+
+
+def test_speech_that_never_pauses_is_cut_and_goes_on_to_be_heard(model, monkeypatch):
+    monkeypatch.setattr(hear_sphinx, "LONG_MS", 1500)
+    monkeypatch.setattr(endpoint, "LONGEST_MS", 1500)
+    once = to_pcm(_trimmed(spoken(LEFT)))
+    pcm = to_pcm(noise(0.5, 1e-4)) + 3 * once + to_pcm(noise(1.0, 1e-4))
+    opinion = Slow()
+    ear = SphinxRecogniser(model, opinion)
+    shown = [ear.feed(chunk) for chunk in chunks(pcm[: len(once) * 2])]
+    assert len(opinion.utterances) == 1
+    assert not [heard for heard in shown if heard and heard.final]
+    opinion.free.set()
+    rest = pcm[len(once) * 2 :]
+    late = [heard.text for heard in finals_of(ear, rest)]
+    at_once = [heard.text for heard in finals_of(SphinxRecogniser(model), pcm)]
+    assert " ".join(late) == " ".join(at_once)
+    assert late[0]

@@ -68,7 +68,20 @@ def test_a_branch_is_as_likely_as_its_likeliest_word(spellings, tokens):
         if word not in (BEGIN, END)
     ]
     assert ahead[spellings.root.number] == pytest.approx(max(chances))
-    (first,) = {tokens.encode(" ounces")[0]}
-    node = spellings.root.next[first]
-    assert spellings.leads(node, "ounces")
-    assert not spellings.leads(node, "set")
+    what = spellings.root.next[tokens.encode(" what's")[0]]
+    assert ahead[what.number] == pytest.approx(spellings.ngrams.chance((BEGIN,), "what's"))
+
+
+@pytest.mark.parametrize(
+    ("said", "written"),
+    [
+        ("what's that", ["What's that"]),
+        ("set sixteen ounces", ["Set sixteen ounces", "Set 16 ounces"]),
+        ("set one hundred and twenty", ["Set one hundred and twenty", "Set 120"]),
+        ("seven thirty that", ["Seven thirty that", "730 that", "7:30 that"]),
+        # The longest number first: not "100 and 20", nor "1 20".
+        ("one twenty sixteen", ["One twenty sixteen", "120 16", "1:20 16"]),
+    ],
+)
+def test_a_sentence_is_written_in_words_and_in_figures(spellings, said, written):
+    assert spellings.of(tuple(said.split())) == written
