@@ -26,12 +26,13 @@ class Recogniser(Protocol):
     def feed(self, pcm: bytes) -> Heard | None:
         """Take a chunk; return a partial, or a final at an utterance's end, or None.
 
-        Only the end of an utterance may wait, for what is still being decoded.
+        Only the end of an utterance may wait, for what is still being decoded; the final of a
+        long one comes later, once it is, with any other chunk.
         """
         ...
 
     def finish(self) -> Heard | None:
-        """End of sound: return the final of what is pending, None when nothing was said."""
+        """End of sound: return all that is still to be told as one final, None if nothing is."""
         ...
 
 

@@ -46,7 +46,7 @@ class Listening:
     ) -> None:
         self._running, self._cook, self._mouth = running, running.cook, mouth
         self._ours, self._address = ours, address
-        self.ear, self._over = ear, over
+        self._ear, self._over = ear, over
         self._over_hears = self._stopped = False
         self._others_ms = 0
 
@@ -64,7 +64,7 @@ class Listening:
         self._others_ms = 0 if others else self._others_ms + CHUNK_MS
         if self._over is not None:
             self._listen_over_ours(self._over, chunk, speaking and clear)
-        heard = self.ear.feed(chunk)
+        heard = self._ear.feed(chunk)
         self._ours.pass_time(speaking, heard)
         self._address.pass_time(speaking, heard is not None)
         if heard is None:
@@ -76,6 +76,12 @@ class Listening:
             self._take_final(heard)
         else:
             self._take_partial(heard.text)
+
+    def hear_with(self, ear: Recogniser) -> None:
+        """Hear with another ear from here on; what the one before has still to tell is heeded."""
+        last, self._ear = self._ear.finish(), ear
+        if last is not None:
+            self._take_final(last)
 
     def _listen_over_ours(self, over: Recogniser, chunk: bytes, speaking: bool) -> None:
         """While we speak, "stop" is heeded before it is over."""

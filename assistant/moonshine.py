@@ -118,12 +118,12 @@ class Moonshine:
             "use_cache_branch": np.array([not fresh]),
             **dict(zip(self._names, past, strict=True)),
         }
-        scores, *present = self._decoder.run(None, given)
+        chances, *present = self._decoder.run(None, given)
         kept = [
             new if fresh or _own(name) else old
             for name, new, old in zip(self._names, present, past, strict=True)
         ]
-        chances = scores - scores.max(axis=2, keepdims=True)
+        chances -= chances.max(axis=2, keepdims=True)
         chances -= np.log(np.exp(chances).sum(axis=2, keepdims=True))
         return chances, kept
 

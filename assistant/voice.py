@@ -190,7 +190,7 @@ class Voice:
                 continue  # whoever reads the card may wait for room
             listening.take(chunk, clear, others)
             while listening.lull and not self._made.empty():
-                listening.ear = self._made.get()
+                listening.hear_with(self._made.get())
 
     def _read_card(self) -> None:
         """Take the sound as it comes, without our own voice: this must not wait for a decoder."""

@@ -37,6 +37,7 @@ class Ear:
 
     def finish(self):
         self.finished += 1
+        return self.heard.pop(0) if self.heard else None
 
 
 @pytest.fixture
@@ -84,3 +85,13 @@ def test_our_own_words_are_no_danger(parts):
     ear.heard = [Heard("i have burnt my hand", 0.0, final=True)]
     listening.take(CHUNK)
     assert [m.urgency for m in messages if m.kind == "reply"] == ["emergency"]
+
+
+def test_an_ear_that_is_replaced_tells_what_it_still_has_to_tell(parts):
+    running, _, ear, _, listening = parts
+    messages, other = told(running), Ear()
+    ear.heard = [Heard("stop", 0.9, final=True)]
+    listening.hear_with(other)
+    assert [m.shown for m in messages if m.kind == "heard"] == ["stop"]
+    listening.take(CHUNK)
+    assert (ear.fed, other.fed) == (0, 1)

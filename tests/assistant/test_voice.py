@@ -73,6 +73,9 @@ class Ear:
             self._news.wait_for(lambda: self._heard, 0.02)
             return self._heard.pop(0) if self._heard else None
 
+    def finish(self):
+        return None
+
 
 def final(text, confidence=0.9):
     return Heard(text, confidence, final=True)
