@@ -228,6 +228,11 @@ def _print_json(objects: Iterable[dict[str, object]]) -> int:
 def _plan(options: argparse.Namespace) -> int:
     request = _request(options, options.menu)
     written = _written_plan(options, request, wiring.planned(request))
+    if options.run_sheet != "text":  # a drawing or a calendar has no place for it
+        from assistant.foretold import drafts_told
+
+        for line in drafts_told(request.menu):
+            print(f"hobside: {line}", file=sys.stderr)
     if options.output is None:
         sys.stdout.write(written)
         return 0

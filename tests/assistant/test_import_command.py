@@ -47,6 +47,17 @@ def test_a_page_becomes_a_dish_that_is_planned(own_folders, eggs, tmp_path, caps
     assert len(json.loads(capsys.readouterr().out)["guesses"]["eggs"]) == len(guesses)
 
 
+def test_a_drawing_of_a_draft_comes_with_the_word(own_folders, eggs, tmp_path, capsys):
+    dish = tmp_path / "eggs.yaml"
+    main(["import", str(eggs), "-o", str(dish)])
+    sheet = tmp_path / "eggs.svg"
+    assert (
+        main(["plan", str(dish), "--clock", "18:00", "--run-sheet", "svg", "-o", str(sheet)]) == 0
+    )
+    assert "“Ropewalk eggs” is a draft" in capsys.readouterr().err
+    assert sheet.read_text().startswith("<")
+
+
 def test_a_checked_dish_is_a_draft_no_more(own_folders, eggs, tmp_path, capsys):
     dish = tmp_path / "eggs.yaml"
     main(["import", str(eggs), "-o", str(dish)])
