@@ -1,6 +1,8 @@
 """Whether it may be eaten and how it is handled: by what is measured, by advice, else unknown."""
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from kitchen import dish, kitchen
 
 from assistant.figures import LONGEST_FIRST
@@ -89,3 +91,26 @@ def test_an_allergy_is_answered_from_the_names(here):
 def test_first_sentences_are_short(here):
     for text in ("is 74 degrees enough for chicken", "is this edible", "can I eat raw salmon"):
         assert len(here.ask("safe_to_eat", text).spoken.split(". ")[0].split()) <= LONGEST_FIRST
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.sampled_from(["safe_to_eat", "hygiene", "leftovers", "report_spoilt"]), st.text())
+def test_nothing_that_is_said_upsets_it(here, intent, text):
+    reply = here.ask(intent, text)
+    assert reply.spoken
+    assert reply.events == ()
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "is rice ok after 1e309 days",
+        "is chicken safe at 1/0 degrees",
+        "is chicken safe at -400 degrees",
+        "can I eat " + "very " * 2000 + "old rice",
+        "🍗 " * 50,
+        "puis-je manger du poulet cru",
+    ],
+)
+def test_odd_numbers_and_other_tongues_get_no_leave(here, text):
+    assert not here.ask("safe_to_eat", text).spoken.startswith("Yes")
