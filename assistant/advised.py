@@ -23,6 +23,12 @@ def advice_on(ask: Understood, scene: Scene, *, weak: bool = False) -> Reply | N
     return advice_reply(row, ask, scene) if row else None
 
 
+def danger_asked(ask: Understood, scene: Scene) -> Reply | None:
+    """What is said to a wish that the table of eating warns of, under whatever intent."""
+    row = advised("eating", plain(ask.text), weak=False)
+    return advice_reply(row, ask, scene) if row else None
+
+
 def advice_reply(
     row: Advice, ask: Understood, scene: Scene, *, name_practice: bool = True
 ) -> Reply:

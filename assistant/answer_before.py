@@ -2,6 +2,7 @@
 
 import re
 
+from assistant.advised import danger_asked
 from assistant.answer_now import SOON_S
 from assistant.answer_time import clock_moment, when_eat
 from assistant.figures import short
@@ -72,6 +73,9 @@ def _not_by(scene: Scene, wanted: float, at: float, *, reasons_first: bool = Fal
 def can_start(ask: Understood, scene: Scene) -> Reply:
     """Whether the thing named can begin now, and what it would do to the rest; or when it does, or
     when it has to at the latest."""
+    danger = danger_asked(ask, scene)
+    if danger:
+        return danger
     ref = topic(ask, scene)
     steps = steps_meant(ref, scene) if ref else []
     states = scene.live.state.steps

@@ -98,3 +98,11 @@ def test_a_time_that_is_only_asked_about_is_answered_and_moves_nothing(here, ask
     assert reply.shown.startswith(begins)
     assert not reply.events
     assert here.live.snapshot().timetable == before
+
+
+def test_a_start_that_would_hurt_somebody_gets_no_leave():
+    here = kitchen()
+    text = "can I half cook the chicken now and finish it tomorrow"
+    reply = here.ask("can_start", text, dish("chicken-and-fennel"))
+    assert reply.spoken.startswith("No, cook meat through in one go, says USDA FSIS.")
+    assert reply.events == ()
