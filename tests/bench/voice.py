@@ -7,8 +7,9 @@ recording's mean power to the noise's. The language model comes from the phrase 
 
 How late words are is heard at the pace of the clock, as from a microphone: every other recording,
 clean and in the most noise. Late is from when the chunk of sound was there upon which speech was
-taken to have ended, to when its words were. Held is how long one chunk kept the caller, and so
-"stop" in the next. Work is the processor's time, of all threads, as a share of the sound's.
+taken to have ended, to when its words were; of an utterance of 12 s and more, which is not waited
+for, that is not seen. Held is how long one chunk kept the caller, and so "stop" in the next. Work
+is the processor's time, of all threads, as a share of the sound's.
 """
 
 import json
