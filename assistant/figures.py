@@ -6,9 +6,9 @@ import re
 from collections.abc import Iterable, Sequence
 from typing import Literal
 
+from assistant.meaning import Understood
 from assistant.scene import Scene
 from assistant.two_forms import both, to_say
-from assistant.understand import Understood
 from domain.names import called, canonical
 from domain.sources import Source
 from domain.units import from_celsius

@@ -6,14 +6,21 @@ harm, while a danger that is not understood may.
 
 import re
 
+from assistant.inside_temperature import celsius_told, undone
+from assistant.kept_for import DAY_S, kept_s
+from assistant.meaning import Understood
 from assistant.wording import plain
 from domain.advice import advised
+from domain.tables import safe_temperature_index
 
 # What makes a question, or a wish to be told that it is fine, of a statement.
 _ASKS = re.compile(
     r"\b(?:can|could|should|shall|may|might|must|need|safe|okay|fine|good|eat|use|serve|bin|throw|"
-    r"risk|right|is it|is that|isnt it|is not it|plan|or not|or no)\b"
+    r"risk|right|edible|enough|is it|is that|are they|are these|isnt it|is not it|how do i|plan|"
+    r"or not|or no)\b"
 )
+# What says that a length of time is the age of food, not how long it cooks.
+_AGED = re.compile(r"\b(?:fridge|old|leftovers?|from|since|opened|still good|ago|after)\b")
 # Said in passing more often than asked.
 _IDLE = frozenset({"food for an animal", "food for somebody ill"})
 _LEFT_OUT = re.compile(
@@ -49,12 +56,20 @@ def _stood_long(text: str) -> bool:
     return bool((left_out(text) and _LONG.search(text.lower())) or power_cut(text))
 
 
-def safety_asked(text: str) -> str | None:
+def safety_asked(heard: Understood) -> str | None:
     """The intent of a question of food safety that its words tell; None when they tell none."""
-    wording = plain(text)
+    text, wording = heard.text, plain(heard.text)
     if not _ASKS.search(wording):
         return None
     row = advised("eating", wording, weak=False)
     if (row is not None and row.name not in _IDLE) or _stood_long(text):
         return "safe_to_eat"
-    return "hygiene" if advised("handling", wording, weak=False) else None
+    if advised("handling", wording, weak=False):
+        return "hygiene"
+    if safe_temperature_index().within(text):
+        if celsius_told(heard) is not None:
+            return "safe_temperature"
+        if undone(heard):
+            return "safe_to_eat"
+    aged = (kept_s(heard, 0.0) or 0.0) >= DAY_S / 2 and _AGED.search(wording)
+    return "keeps" if aged else None

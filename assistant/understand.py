@@ -124,7 +124,7 @@ class Understander:
                 return misheard
             intent = ""
         if confidence < SURE_FLOOR or not intent:
-            danger = safety_asked(heard.text)
+            danger = safety_asked(heard)
             if danger and (not intent or intent not in KNOWLEDGE):
                 return replace(heard, intent=danger, confidence=1.0, by="exact")
         return replace(

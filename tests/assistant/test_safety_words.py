@@ -2,6 +2,8 @@
 
 import pytest
 
+from assistant.amounts import find_amounts
+from assistant.meaning import Understood
 from assistant.phrasebook import PhraseBook
 from assistant.safety_words import safety_asked
 from assistant.understand import Understander
@@ -27,6 +29,12 @@ class Model:
         ("the fridge was off all night, is the milk fine", "safe_to_eat"),
         ("may the baby have the honey", "safe_to_eat"),
         ("can I thaw it on the counter", "hygiene"),
+        ("may we have the burgers a bit pink", "safe_to_eat"),
+        ("the chicken reads 68 degrees, is that enough", "safe_temperature"),
+        ("the lentils are from sunday, still good", "keeps"),
+        ("could the chicken have ten more minutes", None),
+        ("can we eat in two hours", None),
+        ("can we have the pears half an hour after the main", None),
         ("the mushrooms are in the pan", None),  # told, not asked
         ("I picked some berries in the garden", None),
         ("can you feed the dog at six", None),
@@ -36,7 +44,8 @@ class Model:
     ],
 )
 def test_the_words_tell_the_question(text, intent):
-    assert safety_asked(text) == intent
+    amounts = find_amounts(text, "metric", None)
+    assert safety_asked(Understood(text, None, 0.0, amounts)) == intent
 
 
 @pytest.mark.parametrize("model", [Model(), Model(("out_of_scope", 0.9)), Model(("swap", 0.4))])
