@@ -2,6 +2,7 @@
 
 import re
 
+from assistant.figures import short
 from assistant.meaning import AmountHeard, Ref, Understood
 from assistant.measures import capital, clock, listed, span
 from assistant.reply import Question, Reply
@@ -74,10 +75,10 @@ def when_ready(ask: Understood, scene: Scene) -> Reply:
         return when_eat(ask, scene)
     if at <= scene.now:
         return Reply(f"{capital(_called(ref, scene))} is ready.")
-    return Reply(
-        f"{capital(_called(ref, scene))} is ready at {clock(at)}, in {span(at - scene.now)}.",
-        more=f"We eat at {clock(service_at(scene.live))}.",
-    )
+    line, wait = f"{capital(_called(ref, scene))} is ready at {clock(at)}", span(at - scene.now)
+    whole = f"{line}, in {wait}."
+    told = whole if short(whole) else f"{line}. That is in {wait}."
+    return Reply(told, more=f"We eat at {clock(service_at(scene.live))}.")
 
 
 def when_eat(_: Understood, scene: Scene) -> Reply:
