@@ -25,7 +25,7 @@ from assistant.meaning import Understood
 from assistant.speak import Speaker
 from tests.bench.chatter import VOICES
 from tests.bench.kitchen_noise import NOISES
-from tests.bench.understanding import amounts_right, intent_right, lines
+from tests.bench.understanding import amounts_right, intent_right, lines, meant_by
 from tests.bench.voice import heard, mixed
 
 SNR_DB = (None, 20, 10)
@@ -104,20 +104,19 @@ def at_each_level(
     clean = voiced(line["say"], speaker)
     for level, snr_db in enumerate(SNR_DB):
         sound = clean if snr_db is None else mixed(clean, noise, snr_db, number)
-        meant = [one for one in understood(heard(ear, sound), understand) if one.intent]
+        meant = tuple(one for one in understood(heard(ear, sound), understand) if one.intent)
         if line["intent"] is None:
             yield level, not meant
         else:
-            one = meant[0] if len(meant) == 1 else None
-            yield level, bool(one) and intent_right(line, one) and amounts_right(line, one)
+            yield level, bool(meant) and intent_right(line, meant) and amounts_right(line, meant)
 
 
 def understood(finals: list[Heard], understand: Understand) -> Iterator[Understood]:
     """What is meant by what was heard well enough to be for us, as in a conversation."""
     for final in finals:
-        meant = understand(final.text)
-        if conversation.for_us(meant, final.confidence, addressed=False):
-            yield meant
+        for meant in meant_by(final.text, understand):
+            if conversation.for_us(meant, final.confidence, addressed=False):
+                yield meant
 
 
 def voiced(words: str, speaker: Speaker) -> Samples:
