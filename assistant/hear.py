@@ -36,6 +36,21 @@ class Recogniser(Protocol):
         ...
 
 
+class StopEar(Protocol):
+    """Listens for "stop" while we speak; 16 kHz mono 16-bit PCM without our own voice."""
+
+    def take(self, pcm: bytes, others: bool) -> float | None:
+        """Hear the next chunk: how surely "stop" was said (0 to 1), or None; never waits.
+
+        others: another voice than ours seems to be in the latest sound.
+        """
+        ...
+
+    def finish(self) -> None:
+        """We have fallen silent; what comes next is heard anew."""
+        ...
+
+
 def _sphinx(model: LanguageModel, _models: Path) -> Recogniser:
     from assistant.hear_sphinx import SphinxRecogniser
 

@@ -41,7 +41,7 @@ class Pair:
     """A second opinion on what PocketSphinx heard."""
 
     def __init__(self, model: LanguageModel) -> None:
-        network = _network()
+        network = shared_network()
         self._search = Search(network, Spellings(Ngrams(model.arpa), network.tokens))
 
     def __call__(self, said: Utterance) -> Heard:
@@ -62,7 +62,7 @@ class Pair:
 
 
 @cache
-def _network() -> Moonshine:
+def shared_network() -> Moonshine:
     """The one network of this process: a menu that changes has a new language model, not a new one
     of these, which takes half a second and 200 MB."""
     return Moonshine()

@@ -9,11 +9,12 @@ from assistant.addressed import Addressed, without_name
 from assistant.audio import CHUNK_MS
 from assistant.echo import LULL_MS, Echo
 from assistant.emergencies import told
-from assistant.hear import Heard, Recogniser
+from assistant.hear import Heard, Recogniser, StopEar
 from assistant.running import Running
 from assistant.wording import plain
 
-# The recogniser tells a word up to so long after it was said (our own estimate).
+# Whether another voice speaks is told late, and of a "stop" that is over: it counts for so long
+# after (our own estimate).
 _OTHERS_MS = 800
 
 
@@ -31,8 +32,8 @@ class Mouth(Protocol):
 class Listening:
     """One microphone of a running cook.
 
-    ear: hears everything that can be said. over: hears "stop" and danger over our own speech,
-    to which the sound goes while we speak; None where one ear must do for both.
+    ear: hears everything that can be said. over: hears "stop" over our own speech, to which the
+    sound goes while we speak; None where one ear must do for both.
     """
 
     def __init__(
@@ -42,7 +43,7 @@ class Listening:
         ours: Echo,
         address: Addressed,
         ear: Recogniser,
-        over: Recogniser | None = None,
+        over: StopEar | None = None,
     ) -> None:
         self._running, self._cook, self._mouth = running, running.cook, mouth
         self._ours, self._address = ours, address
@@ -83,8 +84,8 @@ class Listening:
         if last is not None:
             self._take_final(last)
 
-    def _listen_over_ours(self, over: Recogniser, chunk: bytes, speaking: bool) -> None:
-        """While we speak, "stop" is heeded before it is over."""
+    def _listen_over_ours(self, over: StopEar, chunk: bytes, speaking: bool) -> None:
+        """While we speak, "stop" is heeded as soon as it is heard."""
         if not speaking:
             if self._over_hears:
                 over.finish()
@@ -92,13 +93,11 @@ class Listening:
             return
         if not self._over_hears:
             self._over_hears, self._stopped = True, False
-        heard = over.feed(chunk)
-        if heard is None or self._stopped or self._others_ms > _OTHERS_MS:
-            return
-        if _asks_to_stop(heard.text):
+        sure = over.take(chunk, self._others_ms <= _OTHERS_MS)
+        if sure is not None and not self._stopped:
             self._stopped = True
             self._mouth.stop()
-            self._running.say("stop", heard.confidence, wait=False, addressed=False)
+            self._running.say("stop", sure, wait=False, addressed=False)
 
     def _take_partial(self, words: str) -> None:
         """Words as they come: nothing is said over the cook, and every front is told."""
@@ -137,7 +136,3 @@ class Listening:
         if plain(words) == "stop":
             return not self._stopped  # else it has been heeded
         return (called or self._running.silences(words)) and not self._ours.repeats(words)
-
-
-def _asks_to_stop(words: str) -> bool:
-    return plain(words).split()[-1:] == ["stop"]

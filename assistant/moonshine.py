@@ -41,7 +41,7 @@ UNLIKELY = 12.0
 # More than this is not said in a second: the network repeats itself.
 TOKENS_PER_S = 8
 
-_BEGIN, _END = 1, 2
+BEGIN_TOKEN, END_TOKEN = 1, 2
 _HEADS, _WIDTH = 8, 52
 
 _Samples = NDArray[np.float32]
@@ -161,7 +161,7 @@ class Search:
         are found any more when it says no.
         """
         hidden = self._network.encode(sound)
-        begun = self._network.next([[_BEGIN]], hidden, None)
+        begun = self._network.next([[BEGIN_TOKEN]], hidden, None)
         found = self._search(hidden, begun, len(sound) / RATE_HZ, wanted)
         one = also()
         if one and wanted() and all(sentence.words != one for sentence in found):
@@ -175,7 +175,7 @@ class Search:
         bodies = [self._network.tokens.encode(f" {text}") for text in self._spellings.of(words)]
         rows = [[*body, mark] for body in bodies for mark in self._ends]
         longest = max(map(len, rows))
-        filled = [row + [_END] * (longest - len(row)) for row in rows]
+        filled = [row + [END_TOKEN] * (longest - len(row)) for row in rows]
         first, past = begun
         after, _ = self._network.next(filled, hidden, self._network.rows(past, [0] * len(rows)))
         heard, doubt = max(
@@ -193,7 +193,7 @@ class Search:
         seconds: float,
         wanted: Callable[[], bool],
     ) -> list[Sentence]:
-        paths = [_Path(0.0, 0.0, (), self._spellings.root, 0, _BEGIN)]
+        paths = [_Path(0.0, 0.0, (), self._spellings.root, 0, BEGIN_TOKEN)]
         done: dict[tuple[str, ...], Sentence] = {}
         chances, past = begun
         for _ in range(int(seconds * TOKENS_PER_S) + 4):
@@ -217,7 +217,7 @@ class Search:
         return sorted(done.values(), key=lambda one: -one.score)[:BEST]
 
     def _finish(self, path: _Path, row: _Samples, done: dict[tuple[str, ...], Sentence]) -> None:
-        heard = float(row[_END])
+        heard = float(row[END_TOKEN])
         chance = self._spellings.ngrams.chance(path.history, END)
         score = path.score + heard + PER_CHANCE * chance
         known = done.get(path.words)
@@ -232,7 +232,7 @@ class Search:
         root, best = self._spellings.root, float(row.max())
         if path.at is root:
             token = int(row.argmax())
-            if token != _END:
+            if token != END_TOKEN:
                 heard, doubt = float(row[token]) - PER_UNKNOWN, path.doubt + PER_UNKNOWN
                 yield _Path(path.score + heard, doubt, path.words, root, path.beam, token)
         if path.at is root and path.words and not path.closed:
@@ -266,7 +266,7 @@ class Search:
 
 def _endings(row: list[int], chances: Sequence[_Samples]) -> Iterator[tuple[float, float]]:
     """How likely the row is, and how doubtful: as it is, and without the mark at its end."""
-    for tokens in ([*row, _END], [*row[:-1], _END]):
+    for tokens in ([*row, END_TOKEN], [*row[:-1], END_TOKEN]):
         told = chances[: len(tokens)]
         heard = sum(float(one[token]) for one, token in zip(told, tokens, strict=True))
         yield heard, sum(float(one.max()) for one in told) - heard

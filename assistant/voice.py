@@ -11,13 +11,13 @@ from assistant.audio import CHUNK_MS
 from assistant.chimes import Chime
 from assistant.cook import Message
 from assistant.echo import Echo, echo_canceller
-from assistant.hear import Recogniser
+from assistant.hear import Recogniser, StopEar
 from assistant.listening import Listening
 from assistant.running import Running
 from assistant.sound_card import microphone, play, through_gaps
 from assistant.speak import choose_speaker
 from assistant.speech_queue import Play, SpeechQueue, Urgency
-from assistant.wiring import recogniser, stop_recogniser
+from assistant.wiring import recogniser, stop_ear
 from domain.errors import KitchenError
 from domain.menu import Menu
 
@@ -54,7 +54,7 @@ class Voice:
         sound: Callable[[], Iterator[bytes]] | None = None,
         to_card: Play | None = None,
         ear: Callable[[Menu], Recogniser] | None = None,
-        over: Callable[[], Recogniser | None] | None = None,
+        over: Callable[[], StopEar | None] | None = None,
     ) -> None:
         self._running, self._cook = running, running.cook
         settings = self._cook.settings
@@ -98,9 +98,9 @@ class Voice:
         self._queue.close()
         self._making.shutdown(wait=False, cancel_futures=True)
 
-    def _made_for_stop(self) -> Recogniser | None:
+    def _made_for_stop(self) -> StopEar | None:
         """Only where our own voice is taken out: it would hear "stop" in it."""
-        return stop_recogniser(self._cook.settings.called) if self._canceller else None
+        return stop_ear(self._cook.settings.called) if self._canceller else None
 
     def _best_ear(self, menu: Menu) -> Recogniser:
         return recogniser(menu, None, self._cook.settings.called, self._lacking)

@@ -3,6 +3,7 @@
 import logging
 import re
 from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import Executor
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime
@@ -12,7 +13,7 @@ from pathlib import Path
 
 import platformdirs
 
-from assistant.hear import Recogniser, open_recogniser
+from assistant.hear import Recogniser, StopEar, open_recogniser
 from assistant.intent_server import IntentServer
 from assistant.journal import cooks_folder
 from assistant.language_model import LanguageModel, compile_model
@@ -262,7 +263,16 @@ def recogniser_of(
         return open_recogniser("sphinx", model, MODELS)
 
 
-def stop_recogniser(called: str) -> Recogniser:
-    """Hears "stop" and danger over our own speech, where "stop" is what cooks say most."""
-    model = compile_model(read_phrase_book(PHRASES), called=called, stops=STOPS_OVER_SPEECH)
-    return open_recogniser("sphinx", model, MODELS)
+def stop_ear(called: str, aside: Executor | None = None) -> StopEar:
+    """Hears "stop" over our own speech: the network, or PocketSphinx where it cannot be had.
+
+    aside: where the network is asked; a thread of its own unless told.
+    """
+    from assistant.hear_pair import shared_network
+    from assistant.hear_stop import StopByNetwork, StopBySphinx
+
+    try:
+        return StopByNetwork(shared_network(), aside)
+    except MissingModel:
+        model = compile_model(read_phrase_book(PHRASES), called=called, stops=STOPS_OVER_SPEECH)
+        return StopBySphinx(open_recogniser("sphinx", model, MODELS))

@@ -25,6 +25,20 @@ class Mouth:
         pass
 
 
+class StopEar:
+    """Is as sure of "stop" as the test has put there, one thing a chunk."""
+
+    def __init__(self):
+        self.sure, self.others, self.finished = [], [], 0
+
+    def take(self, pcm, others):
+        self.others.append(others)
+        return self.sure.pop(0) if self.sure else None
+
+    def finish(self):
+        self.finished += 1
+
+
 class Ear:
     """Hears what the test has put there, one thing a chunk."""
 
@@ -42,7 +56,7 @@ class Ear:
 
 @pytest.fixture
 def parts():
-    mouth, ear, over = Mouth(), Ear(), Ear()
+    mouth, ear, over = Mouth(), Ear(), StopEar()
     with running_cook() as running:
         yield running, mouth, ear, over, Listening(running, mouth, Echo(), Addressed(), ear, over)
 
@@ -55,18 +69,14 @@ def test_the_second_ear_listens_only_while_we_speak(parts):
     mouth.speaking = False
     listening.take(CHUNK)
     listening.take(CHUNK)
-    assert (ear.fed, over.fed, over.finished) == (4, 1, 1)
+    assert (ear.fed, len(over.others), over.finished) == (4, 1, 1)
 
 
 def test_stop_over_our_speech_is_heeded_once_whatever_the_first_ear_hears(parts):
     running, mouth, ear, over, listening = parts
     messages = told(running)
     mouth.speaking = True
-    over.heard = [
-        Heard("salt", 0.0, final=False),
-        Heard("roast stop", 0.0, final=False),
-        Heard("stop", 0.4, final=True),
-    ]
+    over.sure = [None, 0.4, 0.9]
     ear.heard = [None, Heard("salt", 0.0, final=False), Heard("stop", 0.9, final=True)]
     for _ in range(3):
         listening.take(CHUNK)
@@ -95,3 +105,14 @@ def test_an_ear_that_is_replaced_tells_what_it_still_has_to_tell(parts):
     assert [m.shown for m in messages if m.kind == "heard"] == ["stop"]
     listening.take(CHUNK)
     assert (ear.fed, other.fed) == (0, 1)
+
+
+def test_another_voice_counts_for_a_moment_after_it_was_told(parts):
+    _, mouth, _, over, listening = parts
+    mouth.speaking = True
+    listening.take(CHUNK, others=True)
+    for _ in range(30):  # 900 ms; it counts for 800
+        listening.take(CHUNK, others=False)
+    assert over.others == [True] * 27 + [False] * 4
+    listening.take(CHUNK, clear=False, others=True)
+    assert len(over.others) == 31

@@ -49,7 +49,9 @@ def test_on_a_platform_without_the_second_recogniser_all_goes_on_with_one(monkey
 
     monkeypatch.setattr(importlib.metadata, "distribution", elsewhere)
     monkeypatch.setitem(sys.modules, "moonshine_cpp", None)
-    monkeypatch.setattr(hear_pair, "_network", hear_pair._network.__wrapped__)  # not a kept one
+    monkeypatch.setattr(
+        hear_pair, "shared_network", hear_pair.shared_network.__wrapped__
+    )  # not a kept one
     told = []
     ear = wiring.recogniser(wiring.menu_named(["harbour-supper"]), None, tell=told.append)
     assert isinstance(ear, SphinxRecogniser)
