@@ -1,10 +1,10 @@
-"""Answers from before the cooking, for a presenter, and from after it."""
+"""Answers from before the cooking."""
 
 import re
 
 from assistant.advised import danger_asked
 from assistant.answer_now import SOON_S
-from assistant.answer_time import clock_moment, when_eat
+from assistant.answer_time import clock_moment
 from assistant.figures import short
 from assistant.meaning import Understood
 from assistant.measures import amount, amount_line, capital, clock, listed, scaled, span
@@ -12,11 +12,11 @@ from assistant.reply import Reply
 from assistant.scene import Scene
 from assistant.subject import steps_meant, topic
 from assistant.wording import plain
-from domain.menu import Dish, Ingredient, Mark, Step
+from domain.menu import Dish, Ingredient, Step
 from domain.rounding import kitchen
 from domain.units import convert, kind_of
 from scheduling.events import Event
-from scheduling.queries import finished, left_to_do, service_at, starts_at
+from scheduling.queries import left_to_do, service_at, starts_at
 from scheduling.reason_words import Manner
 from scheduling.reasons import why_late
 from scheduling.replanning import progress, with_extras
@@ -196,60 +196,6 @@ def read_plan(_: Understood, scene: Scene) -> Reply:
     )
 
 
-def to_mark(_: Understood, scene: Scene) -> Reply:
-    """The next fixed mark, the minutes to it, and how the plan stands to it."""
-    mark = _next_mark(scene)
-    if mark is None:
-        return Reply("There are no more marks.", more=when_eat(_, scene).spoken)
-    at = (scene.live.state.started_at or scene.now) + mark.at_s
-    planned = starts_at(scene.live, mark.step)
-    late = planned - at
-    stand = (
-        "on the mark"
-        if abs(late) < _ON_TIME_S
-        else (f"{span(abs(late))} {'behind it' if late > 0 else 'ahead of it'}")
-    )
-    name = mark.shown or scene.live.steps[mark.step].name
-    return Reply(
-        f"{capital(span(max(0.0, at - scene.now)))} to the mark; you are {stand}.",
-        more=f"Then show: {name}.",
-    )
-
-
-def show_what(_: Understood, scene: Scene) -> Reply:
-    """What to show at the next mark."""
-    mark = _next_mark(scene)
-    if mark is None:
-        return Reply("Nothing is marked to be shown now.")
-    return Reply(f"Show: {mark.shown or scene.live.steps[mark.step].name}.")
-
-
-def took(ask: Understood, scene: Scene) -> Reply:
-    """How long the thing named, or all, really took against the plan."""
-    if ask.refs:
-        parts = [line for step in steps_meant(ask.refs[0], scene) if (line := _took(step, scene))]
-        return listed("It took", parts) if parts else Reply("That is not done yet.")
-    started = scene.live.state.started_at
-    if started is None:
-        return Reply("We have not begun.")
-    end = service_at(scene.live) if finished(scene.live) else scene.now
-    parts = [line for step in scene.live.steps.values() if (line := _took(step, scene))]
-    return Reply(
-        f"{capital(span(end - started))} so far."
-        if not finished(scene.live)
-        else f"{capital(span(end - started))} in all.",
-        more="; ".join(parts) + "." if parts else "",
-    )
-
-
-def _took(step: Step, scene: Scene) -> str:
-    standing = scene.live.state.steps[step.key]
-    if standing.status != "done" or standing.began_at is None or standing.ended_at is None:
-        return ""
-    real, planned = standing.ended_at - standing.began_at, step.duration.likely_s
-    return f"{step.name}, {span(real)}. Planned: {span(planned)}"
-
-
 def _bought(name: str, uses: list[tuple[Ingredient, Dish]], scene: Scene) -> str:
     """One shopping line: amounts of one kind added up, others side by side."""
     if len(uses) == 1:
@@ -282,17 +228,6 @@ def _equipment(scene: Scene) -> list[str]:
             most = max(most, running)
         parts.append(what if most < 2 else f"{most} × {what}")
     return parts or ["nothing special"]
-
-
-def _next_mark(scene: Scene) -> Mark | None:
-    started = scene.live.state.started_at or scene.now
-    ahead = [
-        mark
-        for mark in scene.menu.marks
-        if started + mark.at_s >= scene.now - _ON_TIME_S
-        and not scene.live.state.steps[mark.step].over
-    ]
-    return min(ahead, key=lambda mark: mark.at_s, default=None)
 
 
 def _sentence(text: str) -> str:

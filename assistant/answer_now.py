@@ -1,11 +1,14 @@
 """Answers to what is on now and what comes next."""
 
+import re
+
 from assistant.figures import short
 from assistant.meaning import Ref, Understood
 from assistant.measures import amount_line, capital, clock, listed, span
 from assistant.reply import Reply
 from assistant.scene import Scene
 from assistant.subject import step_meant, steps_meant
+from assistant.wording import plain
 from domain.menu import Cues, Step
 from scheduling.queries import (
     finished,
@@ -18,7 +21,8 @@ from scheduling.queries import (
 )
 
 _SENSES = ("sight", "sound", "smell", "feel")
-_BY_EAR = ("sound", "smell", "feel", "sight")
+_BY_EAR = ("sound", "smell", "feel")
+_AFTER = re.compile(r"\b(?:after|follows?|once|when|done with|finished with)\b")
 SOON_S = 45.0  # a step this near is told as if it were due; our own choice
 
 
@@ -30,28 +34,70 @@ def what_now(_: Understood, scene: Scene) -> Reply:
     hands_on = [step for step in steps if step.attention == "hands-on"]
     rest = _running([step for step in steps if step not in hands_on], scene)
     if hands_on:
-        return Reply(hands_on[-1].say, more=rest)
+        return Reply(hands_on[-1].say, more=rest, step=hands_on[-1].key)
     following = next_steps(scene.live, 1)
     if following:
-        wait = starts_at(scene.live, following[0].key) - scene.now
+        key = following[0].key
+        wait = starts_at(scene.live, key) - scene.now
         if wait < SOON_S:
-            return Reply(f"Next up: {following[0].say}", more=rest)
-        return Reply(
-            f"Nothing for your hands for {span(wait)}. Then: {following[0].say}", more=rest
-        )
+            return Reply(f"Next up: {following[0].say}", more=rest, step=key)
+        words = f"Nothing for your hands for {span(wait)}. Then: {following[0].say}"
+        return Reply(words, more=rest, step=key)
     if steps:
         return Reply(rest)
     return Reply("Everything is done. Serve it." if finished(scene.live) else "Nothing just now.")
 
 
-def what_next(_: Understood, scene: Scene) -> Reply:
-    """The next step to begin, and when."""
+def what_next(ask: Understood, scene: Scene) -> Reply:
+    """The next step to begin, and when; of the thing named, or after it where that is asked."""
+    if ask.refs and (steps := _to_come(ask, scene)):
+        if _AFTER.search(plain(ask.text)):
+            return _after(steps, scene)
+        waiting = [s for s in steps if scene.live.state.steps[s.key].status == "waiting"]
+        if waiting:
+            return _begins(waiting[0], scene)
     return _coming(scene, 0, "Nothing more to start.")
 
 
-def what_after_next(_: Understood, scene: Scene) -> Reply:
-    """The step after the next one."""
+def what_after_next(ask: Understood, scene: Scene) -> Reply:
+    """The step after the next one, or what comes after the thing named."""
+    if ask.refs and (steps := _to_come(ask, scene)):
+        return _after(steps, scene)
     return _coming(scene, 1, "Nothing comes after that.")
+
+
+def _to_come(ask: Understood, scene: Scene) -> list[Step]:
+    """The steps of the thing named that are not over, in the plan's order."""
+    named = [ref for ref in ask.refs if ref.kind in ("step", "dish", "ingredient")]
+    steps = steps_meant(named[0], scene) if named else []
+    left = [step for step in steps if not scene.live.state.steps[step.key].over]
+    return sorted(left, key=lambda step: starts_at(scene.live, step.key))
+
+
+def _after(steps: list[Step], scene: Scene) -> Reply:
+    """What the plan begins once these steps are over; once the one in hand is, where one is."""
+    live = scene.live
+    now = [step for step in steps if live.state.steps[step.key].status == "running"]
+    in_hand = [step for step in now if step.attention == "hands-on"]
+    last = in_hand[-1] if in_hand else max(steps, key=lambda step: _ends_at(step, scene))
+    over_at = _ends_at(last, scene)
+    mine = {last.key} if in_hand else {step.key for step in steps}
+    waiting = next_steps(live, len(live.steps))
+    later = (s for s in waiting if s.key not in mine and starts_at(live, s.key) >= over_at - 1)
+    step = next(later, None)
+    if step is None:
+        return Reply(f"After “{last.name}” comes service.", more=f"At {clock(over_at)}.")
+    return Reply(
+        f"After “{last.name}”, at {clock(starts_at(live, step.key))}: {step.say}",
+        more=step.more,
+        step=step.key,
+    )
+
+
+def _ends_at(step: Step, scene: Scene) -> float:
+    if scene.live.state.steps[step.key].status == "running":
+        return scene.live.end_of(step.key)
+    return starts_at(scene.live, step.key) + scene.live.likely_s(step.key)
 
 
 def whats_on_heat(_: Understood, scene: Scene) -> Reply:
@@ -118,7 +164,7 @@ def _how_far(thing: Ref, scene: Scene) -> Reply:
 def step_again(ask: Understood, scene: Scene) -> Reply:
     """The step's own line once more."""
     step = step_meant(ask, scene)
-    return Reply(step.say, more=step.more) if step else what_now(ask, scene)
+    return Reply(step.say, more=step.more, step=step.key) if step else what_now(ask, scene)
 
 
 def step_in_full(ask: Understood, scene: Scene) -> Reply:
@@ -128,7 +174,10 @@ def step_in_full(ask: Understood, scene: Scene) -> Reply:
         return what_now(ask, scene)
     length = f"It takes about {span(step.duration.likely_s)}."
     parts = [step.say, step.more, *step.cautions, length]
-    return Reply(" ".join(part for part in parts if part), more=" ".join(_cues(step.cues)))
+    if scene.settings.by_ear:  # its line tells hazards and length already
+        parts = parts[:2]
+    told = " ".join(part for part in parts if part)
+    return Reply(told, more=" ".join(_cues(step.cues)), step=step.key)
 
 
 def step_amounts(ask: Understood, scene: Scene) -> Reply:
@@ -147,30 +196,62 @@ def step_amounts(ask: Understood, scene: Scene) -> Reply:
 
 def done_cue(ask: Understood, scene: Scene) -> Reply:
     """What done is like, by sense; sound, smell and feel first for a cook by ear."""
+    if scene.settings.by_ear:
+        return _done_by_ear(ask, scene)
     step = _with_cues(ask, scene)
     if step is None:
         return Reply("The recipe gives no sign for that. Go by the time.")
-    told = _cues(step.cues, _BY_EAR if scene.settings.by_ear else _SENSES)
-    return Reply(told[0], more=" ".join(told[1:]), shown=" ".join(told))
+    told = _cues(step.cues)
+    return Reply(told[0], more=" ".join(told[1:]), shown=" ".join(told), step=step.key)
+
+
+def _done_by_ear(ask: Understood, scene: Scene) -> Reply:
+    """What is heard, smelt and felt, with the time; the time alone where there is no such sign."""
+    step = _done_of_dish(ask, scene) or step_meant(ask, scene)
+    if step is None:
+        return Reply("Which step do you mean?")
+    left = time_left(scene.live, step.key)
+    going = left is not None and left > 0
+    time = f"{span(left or 0.0)} left" if going else f"it takes {span(step.duration.likely_s)}"
+    told = _cues(step.cues, _BY_EAR)
+    if not told:
+        return Reply(f"Go by the time: {time}. There is no other sign.", step=step.key)
+    told.append(f"{capital(time)}.")
+    return Reply(told[0], more=" ".join(told[1:]), shown=" ".join(told), step=step.key)
 
 
 def _with_cues(ask: Understood, scene: Scene) -> Step | None:
-    """The step meant, or the last one of its dish that has cues."""
-    step = step_meant(ask, scene)
+    """The step meant, or the last one of its dish that has cues. A dish is done when what it does
+    on the heat is."""
+    step = _done_of_dish(ask, scene) or step_meant(ask, scene)
     if step is None or _cues(step.cues):
         return step
     same = [other for other in scene.live.steps.values() if other.dish == step.dish]
     return next((other for other in reversed(same) if _cues(other.cues)), None)
 
 
+def _done_of_dish(ask: Understood, scene: Scene) -> Step | None:
+    """What of a dish named is on the heat, or will be last, and has cues."""
+    if not ask.refs or ask.refs[0].kind != "dish":
+        return None
+    steps = [s for s in steps_meant(ask.refs[0], scene) if s.on_heat and _cues(s.cues)]
+    states = scene.live.state.steps
+    going = [step for step in steps if states[step.key].status == "running"]
+    waiting = [step for step in steps if states[step.key].status == "waiting"]
+    return next(iter(going or waiting[-1:]), None)
+
+
 def _coming(scene: Scene, place: int, none: str) -> Reply:
     steps = next_steps(scene.live, place + 1)
     if len(steps) <= place:
         return Reply(none, more=_running(now_steps(scene.live), scene))
-    step = steps[place]
+    return _begins(steps[place], scene)
+
+
+def _begins(step: Step, scene: Scene) -> Reply:
     wait = starts_at(scene.live, step.key) - scene.now
     when = "Straight away" if wait < SOON_S else f"At {clock(scene.now + wait)}"
-    return Reply(f"{when}. {step.say}", more=step.more)
+    return Reply(f"{when}. {step.say}", more=step.more, step=step.key)
 
 
 def _running(steps: list[Step], scene: Scene) -> str:

@@ -89,10 +89,16 @@ def _without_oven(oven: str, scene: Scene) -> Reply:
 def report_longer(ask: Understood, scene: Scene) -> Reply:
     """So much more time for the thing named, or the step in hand."""
     step = first_running(ask, scene) or _on_heat(ask, scene) or _heating_to_come(ask, scene)
-    if step is None and not ask.refs:
+    if step is None and ask.refs:
+        return _longer_later(ask, scene)
+    if step is None:
         step = in_hand(scene) or next((thing.step for thing in on_heat(scene.live)), None)
     if step is None:
         return ask_which(ask, scene, scene.live.running())
+    return _longer(step, ask, scene)
+
+
+def _longer(step: Step, ask: Understood, scene: Scene) -> Reply:
     length = duration_s(ask)
     if length is None:
         meant = replace(ask, refs=(as_ref(step),))
@@ -101,6 +107,29 @@ def report_longer(ask: Understood, scene: Scene) -> Reply:
         return Reply("I only add time. Say when it is done, and I go on from there.")
     event = Event(scene.now, "longer", step.key, length)
     return Reply(f"{capital(span(length))} more: {step.name}.", events=(event,))
+
+
+def _longer_later(ask: Understood, scene: Scene) -> Reply:
+    """More time for a thing that is not under way: offered for what it does on the heat."""
+    steps = [step for ref in ask.refs for step in steps_meant(ref, scene)]
+    if not steps:
+        return ask_which(ask, scene, scene.live.running())
+    waiting = [s for s in steps if scene.live.state.steps[s.key].status == "waiting"]
+    if not waiting:
+        return Reply(f"That is done already: {steps[0].name}.")
+    waiting.sort(key=lambda step: starts_at(scene.live, step.key))
+    hot = [s for s in waiting if s.on_heat and s.attention != "hands-on"]
+    step = (hot or waiting)[0]
+    if ask.by == "confirmed":
+        return _longer(step, ask, scene)
+    length = duration_s(ask)
+    label = f"plan {f'{span(length)} more' if length else 'more time'} for it"
+    meant = replace(ask, refs=(as_ref(step),), by="confirmed", confidence=1.0)
+    at = clock(starts_at(scene.live, step.key))
+    return Reply(
+        f"Not on yet: {step.name} starts at {at}. Shall I {label}?",
+        question=Question(((label, meant),)),
+    )
 
 
 def report_gate(ask: Understood, scene: Scene) -> Reply:

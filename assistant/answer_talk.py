@@ -1,13 +1,22 @@
 """Answers about the talk itself."""
 
+import re
+
 from assistant.answer_time import duration_s
 from assistant.meaning import Understood
 from assistant.measures import span
 from assistant.reply import Reply
 from assistant.scene import Scene
+from assistant.wording import plain
 from scheduling.events import Event
 
 _HUSH_S = 600.0
+_UNTIL_ASKED_S = 24 * 3600.0  # longer than any cook
+_UNTIL = re.compile(r"\b(?:until|till|unless|before) (?:i|we|you are|spoken)\b")
+_NOTHING_AT_ALL = re.compile(
+    r"\b(?:not (?:even|a (?:word|sound|peep))|nothing at all|no (?:timers?|heat)|"
+    r"whatever happens)\b"
+)
 
 
 def stop(_: Understood, scene: Scene) -> Reply:
@@ -21,10 +30,18 @@ def stop(_: Understood, scene: Scene) -> Reply:
 
 
 def hush(ask: Understood, _: Scene) -> Reply:
-    """No calls for a while, but for what is on the heat and the timers that the cook has set."""
-    length = duration_s(ask) or _HUSH_S
+    """No calls for a while, or until asked, but for what is on the heat and the timers that the
+    cook has set; those too where that is said."""
+    length, said = duration_s(ask), plain(ask.text)
+    if _NOTHING_AT_ALL.search(said):
+        words = "Quiet, even about timers and the heat, until you say: talk again."
+        return Reply(f"{words} Mind the heat yourself.", hush_s=float("inf"))
     still = "I still call out timers and what is on the heat."
-    return Reply(f"Quiet for {span(length)}. {still}", hush_s=length)
+    if length is None and _UNTIL.search(said):
+        return Reply(f"Quiet until you say: talk again. {still}", hush_s=_UNTIL_ASKED_S)
+    length = length or _HUSH_S
+    sooner = "Say “talk again” to end that sooner."
+    return Reply(f"Quiet for {span(length)}. {still}", more=sooner, hush_s=length)
 
 
 def speak_up(_: Understood, __: Scene) -> Reply:

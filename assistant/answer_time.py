@@ -1,27 +1,17 @@
-"""Answers about time: what is left, when things are ready, pace, and timers."""
-
-import re
+"""Answers about time: what is left, when things are ready, and pace."""
 
 from assistant.figures import short
 from assistant.meaning import AmountHeard, Ref, Understood
 from assistant.measures import capital, clock, listed, span
-from assistant.reply import Question, Reply
+from assistant.reply import Reply
 from assistant.scene import Scene
 from assistant.subject import steps_meant, topic
+from assistant.timers import ringing_order, timer_span, timers_left, timers_named
 from assistant.wall_clock import next_shown
 from domain.menu import Step
-from scheduling.events import Event, Timer
 from scheduling.queries import finished, pace_s, ready_at, service_at, starts_at, time_left
 
 _ON_TIME_S = 60.0  # within a minute a cook is on time; our own choice
-_MOST_TIMERS = 20
-_AT_ONCE_S = 1.0  # of a timer that is made so short that its time is up
-# A timer is to be so long ("to", "make it", "should be"), or longer and shorter by so much.
-_SHOULD_BE = re.compile(r"\b(?:be|been)\b", re.I)
-_WHOLE = re.compile(r"\b(?:to|make|be|been)\b", re.I)
-_PARTS = frozenset(
-    "add another by extra from give less longer more off plus put shorter up".split()  # noqa: SIM905
-)
 _SECONDS = {"second": 1, "minute": 60, "hour": 3600, "day": 86400}
 
 
@@ -31,7 +21,7 @@ def time_left_of(ask: Understood, scene: Scene) -> Reply:
     if ref is None:
         return _all_left(scene)
     if ref.kind == "timer":
-        return timer_left(ask, scene)
+        return timers_left(timers_named(ask, scene), scene)
     steps = steps_meant(ref, scene)
     if not steps:
         return Reply(f"Nothing in this menu goes with {ref.text}.")
@@ -63,7 +53,7 @@ def _all_left(scene: Scene) -> Reply:
     for step in scene.live.running():
         left = time_left(scene.live, step.key) or 0.0
         parts.append(f"{step.name}, {span(left) if left > 0 else 'time is up'}")
-    parts += [f"{timer.name}, {_timer_span(timer, scene)}" for timer in _ringing_order(scene)]
+    parts += [f"{timer.name}, {timer_span(timer, scene)}" for timer in ringing_order(scene)]
     return listed("Time left", parts) if parts else Reply("Nothing is running.")
 
 
@@ -96,7 +86,7 @@ def pace(_: Understood, scene: Scene) -> Reply:
 
 def will_make(ask: Understood, scene: Scene) -> Reply:
     """Whether service falls before the time named."""
-    wanted = _moment(ask, scene)
+    wanted = moment(ask, scene)
     at = service_at(scene.live)
     if wanted is None:
         return when_eat(ask, scene)
@@ -122,78 +112,19 @@ def how_long_total(_: Understood, scene: Scene) -> Reply:
     return Reply(f"{capital(span(total))} in all; {span(hands)} of it by hand.")
 
 
-def timer_set(ask: Understood, scene: Scene) -> Reply:
-    """A timer of the length said, named after the thing said."""
-    end = _moment(ask, scene)
-    if end is None:
-        return Reply("For how long?", question=Question((), amount_for=ask))
-    ringing = [timer for timer in scene.live.state.timers.values() if not timer.acknowledged]
-    if len(ringing) >= _MOST_TIMERS:
-        return Reply("Too many timers are running. Cancel one first.")
-    name = _free_name(ask, scene)
-    event = Event(scene.now, "timer_set", name, end, note=ask.text)
-    return Reply(
-        f"{capital(name)} set: {span(end - scene.now)}, until {clock(end)}.", events=(event,)
-    )
-
-
-def timer_left(ask: Understood, scene: Scene) -> Reply:
-    """Time left on the timer named, else on all."""
-    timers = _timers_meant(ask, scene)
-    if not timers:
-        return Reply("No timer is running.")
-    return listed("Timers", [f"{timer.name}, {_timer_span(timer, scene)}" for timer in timers])
-
-
-def timer_change(ask: Understood, scene: Scene) -> Reply:
-    """Move a timer's end by the duration said ("less" takes away), or have it be so long."""
-    timers = _timers_meant(ask, scene)
-    length = duration_s(ask)
-    by_so_much = _PARTS & set(ask.text.lower().split())
-    if length is not None and _WHOLE.search(ask.text) and not by_so_much:
-        return _timer_of_length(ask, length, scene)
-    if not timers or length is None:
-        return Reply("Which timer, and by how long?" if timers else "No timer is running.")
-    sign = -1 if any(word in ask.text.lower().split() for word in ("less", "off", "shorter")) else 1
-    timer = timers[0]
-    end = max(scene.now + _AT_ONCE_S, timer.ends_at + sign * length)
-    event = Event(scene.now, "timer_set", timer.name, end, note=timer.note)
-    return Reply(f"{capital(timer.name)}: {span(end - scene.now)} now.", events=(event,))
-
-
-def _timer_of_length(ask: Understood, length: float, scene: Scene) -> Reply:
-    """The timer meant, so long in all where it "should be", else from now on; a new one where
-    there is none, or none for the thing named."""
-    about = [ref for ref in ask.refs if ref.kind != "timer"]
-    timers = _timers_named(ask, scene) or ([] if about else _ringing_order(scene))
-    if not timers:
-        return timer_set(ask, scene)
-    timer = timers[0]
-    since = timer.set_at if _SHOULD_BE.search(ask.text) else scene.now
-    end = since + length
-    left = f"{span(end - scene.now)} left, until {clock(end)}" if end > scene.now else "time is up"
-    rings_at = max(scene.now + _AT_ONCE_S, end)
-    event = Event(scene.now, "timer_set", timer.name, rings_at, note=timer.note)
-    return Reply(f"{capital(timer.name)}, {span(length)}: {left}.", events=(event,))
-
-
-def timer_cancel(ask: Understood, scene: Scene) -> Reply:
-    """Cancel the timer named; ask which when several could be meant."""
-    timers = _timers_meant(ask, scene)
-    if not timers:
-        return Reply("No timer is running.")
-    if len(timers) > 1 and "all" not in ask.text.lower().split():
-        return Reply(f"Which one: {' or '.join(timer.name for timer in timers)}?")
-    events = tuple(Event(scene.now, "timer_cancelled", timer.name) for timer in timers)
-    return Reply(f"Cancelled: {', '.join(timer.name for timer in timers)}.", events=events)
-
-
 def duration_s(ask: Understood) -> float | None:
     """The first duration said, in seconds; None when none was."""
     for amount in ask.amounts:
         if amount.kind == "duration" and isinstance(amount.value, float | int) and amount.unit:
-            return float(amount.value) * _SECONDS[amount.unit]
+            return seconds_of(amount)
     return None
+
+
+def seconds_of(length: AmountHeard) -> float:
+    """A duration in seconds."""
+    assert isinstance(length.value, float | int)
+    assert length.unit
+    return float(length.value) * _SECONDS[length.unit]
 
 
 def clock_moment(amount: AmountHeard, now: float) -> float | None:
@@ -204,7 +135,7 @@ def clock_moment(amount: AmountHeard, now: float) -> float | None:
     return next_shown(hour, minute, now)
 
 
-def _moment(ask: Understood, scene: Scene) -> float | None:
+def moment(ask: Understood, scene: Scene) -> float | None:
     """The moment that a duration or a clock time points to."""
     for amount in ask.amounts:
         at = clock_moment(amount, scene.now)
@@ -235,37 +166,3 @@ def _pace_line(scene: Scene) -> str:
     if abs(late) < _ON_TIME_S:
         return "You are on time."
     return f"You are {span(abs(late))} {'behind' if late > 0 else 'ahead'}."
-
-
-def _ringing_order(scene: Scene) -> list[Timer]:
-    timers = [timer for timer in scene.live.state.timers.values() if not timer.acknowledged]
-    return sorted(timers, key=lambda timer: timer.ends_at)
-
-
-def _timers_meant(ask: Understood, scene: Scene) -> list[Timer]:
-    return _timers_named(ask, scene) or _ringing_order(scene)
-
-
-def _timers_named(ask: Understood, scene: Scene) -> list[Timer]:
-    named = [ref.name for ref in ask.refs if ref.kind == "timer"]
-    about = [ref.text for ref in ask.refs if ref.kind != "timer"]
-    return [
-        timer
-        for timer in _ringing_order(scene)
-        if timer.name in named or any(text in timer.name for text in about)
-    ]
-
-
-def _timer_span(timer: Timer, scene: Scene) -> str:
-    left = timer.ends_at - scene.now
-    return span(left) if left > 0 else "ringing"
-
-
-def _free_name(ask: Understood, scene: Scene) -> str:
-    """A name for a new timer: the thing it is for, else timer, second timer, ..."""
-    taken = scene.live.state.timers
-    about = next((ref.text.removeprefix("the ") for ref in ask.refs if ref.kind != "timer"), "")
-    base = f"{about} timer" if about else "timer"
-    ordinal = (base, *(f"{base} {n}" for n in range(2, _MOST_TIMERS + 2)))
-    running = {name for name, timer in taken.items() if not timer.acknowledged}
-    return next(name for name in ordinal if name not in running)

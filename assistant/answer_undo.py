@@ -26,6 +26,8 @@ _WORDS = {
     "cooks_changed": "how many cooks",
     "timer_set": "the {name}",
     "timer_cancelled": "cancelling the {name}",
+    "reminder_set": "the reminder, {name}",
+    "reminder_cancelled": "cancelling the reminder, {name}",
 }
 
 

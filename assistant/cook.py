@@ -8,12 +8,14 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Literal, TypeVar
 
-from assistant.calls import Call, Said, acknowledged, calls, noted, service_told
+from assistant.by_ear import by_ear
+from assistant.calls import calls, service_told
 from assistant.conversation import Conversation
 from assistant.foreseen import foreseen
 from assistant.learning import NOTHING_LEARNED, Learned
 from assistant.meaning import Understood
 from assistant.reply import Reply
+from assistant.said import Call, Said, acknowledged, noted
 from assistant.scene import Scene
 from domain.aloud import aloud
 from domain.errors import KitchenError
@@ -174,7 +176,7 @@ class Cook:
 
     def foreseen(self, within_s: float) -> list[str]:
         """The spoken words of calls that will probably be made within so many seconds."""
-        coming = foreseen(self.live.snapshot(), self._said, within_s)
+        coming = foreseen(self._told_view(), self._said, within_s, by_ear=self.settings.by_ear)
         return [aloud(words, self.settings.foods) for words in coming]
 
     def notice(self, words: str) -> None:
@@ -184,6 +186,11 @@ class Cook:
     def view(self) -> View:
         """The schedule as it stands."""
         return self.live.snapshot()
+
+    def _told_view(self) -> View:
+        """The schedule as this cook is told of it."""
+        view = self.live.snapshot()
+        return by_ear(view) if self.settings.by_ear else view
 
     def close(self) -> None:
         """End what runs beside the cook."""
@@ -224,13 +231,13 @@ class Cook:
 
     def _scene(self) -> Scene:
         log = tuple(effective(self.live.events()))
-        view = self.live.snapshot()
+        view = self._told_view()
         return Scene(view, self.settings, self.live.what_if, log=log, learned=self.learned)
 
     def _ticked(self) -> list[Call]:
         self.live.tick()
-        view = self.live.snapshot()
-        due = calls(view, self._said, self._hushed_at)
+        view = self._told_view()
+        due = calls(view, self._said, self._hushed_at, by_ear=self.settings.by_ear)
         made = [call for call in due if self._may_call(call, view.now)]
         self._said = noted(self._said, made, view.now)
         for call in made:

@@ -3,7 +3,8 @@
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
-from assistant.calls import SOON_S, Said, calls
+from assistant.calls import SOON_S, calls
+from assistant.said import Said
 from scheduling.dispatch import due_events
 from scheduling.events import Event, ends_by_clock
 from scheduling.live import take
@@ -14,7 +15,9 @@ _JUST_AFTER_S = 0.25  # about when a call is made that falls due between two tic
 _NEXT_STEPS = 4
 
 
-def foreseen(view: View, said: Mapping[str, Said], within_s: float) -> list[str]:
+def foreseen(
+    view: View, said: Mapping[str, Said], within_s: float, *, by_ear: bool = False
+) -> list[str]:
     """The spoken words of the calls that may well be made within so many seconds.
 
     Foreseen is what comes if the cook says nothing, and if every step is reported done in time.
@@ -24,7 +27,8 @@ def foreseen(view: View, said: Mapping[str, Said], within_s: float) -> list[str]
         if view.now <= moment <= view.now + within_s:
             later = replace(view, now=moment + _JUST_AFTER_S)
             for course in (later, _as_reported(later)):
-                words |= dict.fromkeys(call.spoken for call in calls(_by_clock(course), said))
+                made = calls(_by_clock(course), said, by_ear=by_ear)
+                words |= dict.fromkeys(call.spoken for call in made)
     return list(words)
 
 

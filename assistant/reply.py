@@ -80,6 +80,7 @@ class Reply:
     be kept from now on. measured: the amount that was told.
     stops: speech falls silent at once. hush_s: calls are kept back for so many seconds (0: no
     longer; infinity: until the cook carries on, heat included); None leaves that as it is.
+    step: key of the step that was told, for "read it again".
     """
 
     spoken: str
@@ -93,6 +94,7 @@ class Reply:
     hush_s: float | None = None
     more_shown: str = ""
     learned: Learned | None = None
+    step: str = ""
 
     def followed_by(self, other: "Reply") -> "Reply":
         """This answer's words and then the other's; what they do has been done."""

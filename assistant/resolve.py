@@ -90,8 +90,15 @@ class Vocabulary:
         return cls(_best(names), tuple(_deed(step) for step in menu.steps) if menu else ())
 
     def with_timers(self, timers: Iterable[str]) -> "Vocabulary":
-        """The same with the timers that are set; "the rice timer" names the timer "rice"."""
-        called = [_name(f"{timer} timer", "timer", timer, WHOLE) for timer in timers]
+        """The same with the timers that are set; "eggs" alone is the "eggs timer" too, where
+        nothing else is called so."""
+        known = {name.key for name in self.names}
+        called = []
+        for timer in timers:
+            called.append(_name(timer, "timer", timer, WHOLE))
+            bare = _name(timer.removesuffix(" timer"), "timer", timer, HEAD)
+            if bare.key not in known:
+                called.append(bare)
         return replace(self, names=_best([*self.names, *called]))
 
     @cached_property

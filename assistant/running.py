@@ -138,7 +138,9 @@ class Running:
     def _understand(self, text: str, scene: Scene) -> Understood:
         return self._understander.understand(
             self._unnamed(text),
-            self.vocabulary.with_timers(scene.live.state.timers),
+            self.vocabulary.with_timers(
+                timer.name for timer in scene.live.state.timers.values() if not timer.note
+            ),
             measures_of(scene),
             datetime.fromtimestamp(scene.now),
         )

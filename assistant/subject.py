@@ -3,6 +3,7 @@
 from assistant.meaning import Ref, Understood
 from assistant.scene import Scene
 from domain.menu import Step
+from scheduling.queries import next_steps
 
 # Running steps come first, then those still to come, then those behind us.
 _ORDER = {"running": 0, "waiting": 1, "done": 2, "skipped": 3}
@@ -25,13 +26,19 @@ def steps_meant(ref: Ref, scene: Scene) -> list[Step]:
 
 
 def step_meant(ask: Understood, scene: Scene) -> Step | None:
-    """The one step a question is about: the thing named, else the step in hand."""
-    ref = topic(ask, scene)
+    """The one step a question is about: the thing named now, or with the last words; else the
+    step told last, the one in hand, or the next to begin."""
+    last = scene.context.asked
+    told = scene.context.reply if last is not None else None
+    if not ask.refs and told is not None and told.step in scene.live.steps:
+        return scene.live.steps[told.step]
+    reported = last is not None and (last.intent or "").startswith("report_")
+    ref = next(iter(ask.refs or (last.refs if last is not None and not reported else ())), None)
     if ref is not None:
         steps = steps_meant(ref, scene)
         if steps:
             return steps[0]
-    return in_hand(scene)
+    return in_hand(scene) or next(iter(next_steps(scene.live, 1)), None)
 
 
 def in_hand(scene: Scene) -> Step | None:

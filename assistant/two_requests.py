@@ -51,6 +51,8 @@ def _are_two(one: Understood, other: Understood, whole: Understood) -> bool:
         return False
     if one.intent in _TROUBLE and other.intent == "what_now":
         return False
+    if one.intent == "timer_set" and other.amounts and other.amounts[0].start == 0:
+        return False  # "five minutes for the eggs and seven for the beans"
     return whole.intent in (None, one.intent, other.intent)
 
 

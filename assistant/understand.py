@@ -4,6 +4,7 @@ A wording of the phrase book is known at once; any other goes to the intent serv
 floor of confidence nothing is done: the best guesses are given for asking back.
 """
 
+import re
 from dataclasses import replace
 from datetime import datetime
 from typing import Protocol
@@ -47,6 +48,18 @@ GUESSES = 3
 _ABOUT_INGREDIENTS = frozenset({"how_much", "swap", "convert", "scale_amount", "shopping"})
 _KINDS: tuple[RefKind, ...] = ("timer", "dish", "ingredient", "step", "equipment")
 _KINDS_OF_INGREDIENTS: tuple[RefKind, ...] = ("ingredient", "dish", "step", "equipment", "timer")
+
+
+# "The eggs timer" is a thing's timer, and a timer is what it is called.
+_A_TIMER = re.compile(r"\btimers?\b.*$", re.I)
+# What is asked of a thing, and means its timer where that alone is named.
+_OF_TIMERS = {
+    "time_left": "timer_left",
+    "when_ready": "timer_left",
+    "report_longer": "timer_change",
+    "drop_dish": "timer_cancel",
+    "skip_step": "timer_cancel",
+}
 
 
 class Parser(Protocol):
@@ -164,9 +177,10 @@ class Understander:
     def _masked(self, heard: Understood) -> str:
         """Dishes, ingredients and timers are masked; the verbs of a step's name say too much."""
         things = {
-            (ref.start, ref.end)
+            (ref.start, ref.start + len(name) if ref.kind == "timer" else ref.end)
             for ref in heard.refs
             if ref.kind in ("dish", "ingredient", "timer")
+            and (name := _A_TIMER.sub("", ref.text).strip())
         }
         return self._masker.masked(heard.text, heard.amounts, things)
 
@@ -186,4 +200,8 @@ class Understander:
             rivals = [r for r in chosen if ref.start < r.end and r.start < ref.end]
             if all(rank(ref) == rank(rival) for rival in rivals):
                 chosen.append(ref)
-        return replace(heard, refs=tuple(sorted(chosen, key=lambda ref: ref.start)))
+        intent = heard.intent
+        if intent and chosen and all(ref.kind == "timer" for ref in chosen):
+            intent = _OF_TIMERS.get(intent, intent)
+        refs = tuple(sorted(chosen, key=lambda ref: ref.start))
+        return replace(heard, intent=intent, refs=refs)

@@ -7,6 +7,7 @@ from domain.menu import Step
 from scheduling.events import Event, State, StepState, Timer, planned_end
 from scheduling.hands import in_the_way, settled
 from scheduling.menu_now import added_dish
+from scheduling.reminders import reminded
 
 
 def _put(state: State, key: str, standing: StepState) -> State:
@@ -210,4 +211,6 @@ EFFECTS: dict[str, _Effect] = {
     "timer_set": _timer_told,
     "timer_cancelled": _timer_told,
     "timer_acknowledged": _timer_told,
+    "reminder_set": reminded,
+    "reminder_cancelled": reminded,
 }

@@ -25,9 +25,14 @@ EventKind = Literal[
     "servings_changed",  # value: people
     "equipment_changed",  # subject: "ring", "oven" or equipment; value: how many are left
     "cooks_changed",  # value: how many cooks
-    "timer_set",  # subject: timer name; value: POSIX seconds when it rings; note: what for
+    # subject: timer name; value: POSIX seconds when it rings; note: what to be reminded of then
+    "timer_set",
     "timer_cancelled",  # subject: timer name
     "timer_acknowledged",  # subject: timer name
+    # subject: what to be reminded of; value: seconds before; note: "start" or "end" and a step key,
+    # or "service"
+    "reminder_set",
+    "reminder_cancelled",  # subject: what to be reminded of
     "undone",  # value: seq of the event taken back
 ]
 Teller = Literal["cook", "clock"]
@@ -97,13 +102,30 @@ class StepState:
 
 @dataclass(frozen=True)
 class Timer:
-    """A named timer. It rings at ends_at until acknowledged or cancelled."""
+    """A named timer. It rings at ends_at until acknowledged or cancelled.
+
+    note: what to be reminded of when it rings, "" for a plain timer.
+    """
 
     name: str
     set_at: float
     ends_at: float
     note: str = ""
     acknowledged: bool = False
+
+
+@dataclass(frozen=True)
+class Reminder:
+    """What to be reminded of, before_s seconds before a moment of the cook that no clock tells.
+
+    step: whose start or end that is, "" for service. set_at: POSIX seconds.
+    """
+
+    words: str
+    set_at: float
+    before_s: float = 0.0
+    moment: Moment = "end"
+    step: str = ""
 
 
 @dataclass(frozen=True)
@@ -117,6 +139,7 @@ class State:
 
     steps: dict[str, StepState] = field(default_factory=dict)
     timers: dict[str, Timer] = field(default_factory=dict)
+    reminders: dict[str, Reminder] = field(default_factory=dict)
     started_at: float | None = None
     wanted_at: float | None = None
     paused_at: float | None = None

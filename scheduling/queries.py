@@ -7,10 +7,11 @@ from dataclasses import dataclass
 
 from domain.menu import Dish, Gate, Step
 from scheduling.effects import followers
-from scheduling.events import StepState, planned_end
+from scheduling.events import Reminder, StepState, planned_end
 from scheduling.obstacles import obstacles
 from scheduling.view import View, oven_of
 
+_NOT_YET_S = 1.0  # what has not come is still to come, if only just
 _RANK = {"hands-on": 0, "watched": 1, "unattended": 2}
 
 
@@ -237,6 +238,29 @@ def waiting_for(view: View) -> list[Waiting]:
             if due and [o.kind for o in blocking] == ["gate"]:
                 found.append(Waiting(step, step.gate, None))
     return sorted(found, key=lambda w: (w.gate is not None, w.until or view.now))
+
+
+def reminder_at(view: View, reminder: Reminder) -> float | None:
+    """When to be reminded, POSIX seconds: past once its moment has come; None where it never will.
+
+    A step's own start or end is waited for, however late; what comes before it goes by the plan.
+    What is left out reminds as it is left out.
+    """
+    if not reminder.step:
+        return service_at(view) - reminder.before_s
+    standing = view.state.steps.get(reminder.step)
+    if standing is None:
+        return None
+    came = standing.at(reminder.moment) if standing.status != "waiting" else None
+    if came is not None:
+        return came
+    if reminder.moment == "start":
+        expected = starts_at(view, reminder.step)
+    else:
+        expected = _step_ready_at(view, view.steps[reminder.step]) or view.now
+    if not reminder.before_s:
+        return max(expected, view.now + _NOT_YET_S)
+    return expected - reminder.before_s
 
 
 def heating_next(view: View, oven: str | None = None) -> Step | None:

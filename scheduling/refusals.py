@@ -10,6 +10,7 @@ from domain.order import refuse_cycles
 from scheduling.events import Event, State
 from scheduling.hands import in_the_way
 from scheduling.menu_now import added_dish
+from scheduling.reminders import reminder_refused
 from scheduling.timetable import is_heating, of_no_dish
 
 # No meal takes, needs or has more than this: common practice, not published figures.
@@ -303,5 +304,7 @@ _CHECKS: dict[str, _Check] = {
     "timer_set": _timer_set,
     "timer_cancelled": _timer_known,
     "timer_acknowledged": _timer_known,
+    "reminder_set": reminder_refused,
+    "reminder_cancelled": reminder_refused,
     "undone": _undone,
 }

@@ -103,7 +103,7 @@ def test_a_timer_is_named_after_its_thing(here):
 
 
 def test_remind_me_at_a_clock_time(here):
-    assert "until 18:30" in here.ask("remind_me", "remind me at half past six").shown
+    assert "at 18:30" in here.ask("remind_me", "remind me at half past six").shown
 
 
 def test_no_duration_asks_for_one(here):

@@ -5,7 +5,8 @@ from itertools import pairwise
 
 import pytest
 
-from assistant.calls import Call, Said, acknowledged, calls, noted, service_told
+from assistant.calls import calls, service_told
+from assistant.said import Call, Said, acknowledged, noted
 from domain.kitchen import Kitchen, Oven
 from domain.menu import Dish, Duration, Follow, Gate, Menu, Step, Use
 from scheduling.clock import SimulatedClock

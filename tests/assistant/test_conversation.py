@@ -306,7 +306,7 @@ def test_a_bare_amount_answers_what_was_asked_for(talk):
     assert "we still eat at" in talk.say("about ten minutes").shown
     assert talk.here.live.snapshot().timetable == before
     assert talk.say(asked.text).spoken == "How much longer?"
-    assert talk.say("ten minutes for the walnuts").shown.startswith("Timer set: 10 min")
+    assert talk.say("ten minutes for the walnuts").shown.startswith("Walnuts timer set")
     assert talk.say("about ten minutes").events  # asked for no longer: what is in hand
 
 

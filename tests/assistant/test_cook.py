@@ -55,7 +55,7 @@ def test_a_failing_tick_is_told_once_until_it_works_again(running, monkeypatch, 
     messages = told(running)
     works = cook.calls
 
-    def broken(*_):
+    def broken(*_, **__):
         raise RuntimeError("calls are off")
 
     monkeypatch.setattr(cook, "calls", broken)

@@ -2,8 +2,9 @@
 
 from kitchen import kitchen
 
-from assistant.calls import calls, noted
+from assistant.calls import calls
 from assistant.foreseen import foreseen
+from assistant.said import noted
 from scheduling.events import Event, ends_by_clock
 from scheduling.queries import finished
 

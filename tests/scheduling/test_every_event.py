@@ -32,10 +32,12 @@ BROTH = Dish(
 STEPS = [*(step.key for step in (*MENU.steps, *BROTH.steps)), "broth/no such step"]
 DISHES = [*(dish.name for dish in MENU.dishes), "broth"]
 TIMERS = ["tea", "egg"]
+REMINDERS = ["salt", "plates"]
 OTHERS: dict[str, list[str]] = {
     "equipment_changed": ["ring", "oven", "bowl"],
     **dict.fromkeys(("dish_dropped", "course_moved"), DISHES),
     **dict.fromkeys(("timer_set", "timer_cancelled", "timer_acknowledged"), TIMERS),
+    **dict.fromkeys(("reminder_set", "reminder_cancelled"), REMINDERS),
     **dict.fromkeys(
         ("began", "finished", "longer", "gate_seen", "skipped", "put_down", "taken_up"), STEPS
     ),
@@ -68,6 +70,9 @@ def event(kind: str, subject: str, number: int, now: float) -> Event:
         return Event(now, kind, subject, float(1 + number % 6 if kind == "undone" else number))
     if kind in ("service_moved", "timer_set", "cook_started"):
         return Event(now, kind, subject, now + 4 * number if number else None)
+    if kind == "reminder_set":
+        moments = ("service", *(f"{moment} {key}" for moment in ("start", "end") for key in STEPS))
+        return Event(now, kind, subject, float(number), note=moments[number % len(moments)])
     if kind in ("equipment_changed", "cooks_changed", "servings_changed"):
         return Event(now, kind, subject, float(number % 4))
     return Event(now, kind, subject)
