@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from assistant.meaning import Ref, Understood
-from assistant.measures import capital, listed, span
+from assistant.measures import capital, clock, listed, span
 from assistant.reply import Reply
 from assistant.scene import Scene
 from assistant.subject import steps_meant
@@ -87,16 +87,17 @@ def next_time(ask: Understood, scene: Scene) -> Reply:
 
 
 def _late(scene: Scene) -> Iterator[str]:
-    """How late service was against what was wanted first, and how often it moved."""
+    """How late service was against what was wanted first, and when it was wanted in the end."""
     told = [e for e in scene.log if e.kind in ("cook_started", "service_moved")]
     wanted = next((event.value for event in told if event.value is not None), None)
     first = wanted if wanted is not None else scene.live.first_service_at
     late = service_at(scene.live) - first
     if late >= _LEAST_S:
-        yield f"Start {span(late)} earlier: we were that late."
-    moves = sum(event.kind == "service_moved" for event in told)
-    if moves:
-        yield f"Service was moved {'once' if moves == 1 else f'{moves} times'}."
+        so = "were" if finished(scene.live) else "are"
+        yield f"Start {span(late)} earlier: we {so} that late."
+    moved = [event for event in told if event.kind == "service_moved" and event.value is not None]
+    if moved:
+        yield f"Service was moved, to {clock(moved[-1].value or 0.0)} in the end."
 
 
 def _lengths(scene: Scene, named: set[str]) -> Iterator[str]:

@@ -12,7 +12,7 @@ from assistant.measures import clock, span
 from assistant.reply import Question, Reply
 from assistant.scene import Scene
 from assistant.subject import steps_meant
-from assistant.timers import MOST_TIMERS, ringing_order
+from assistant.timers import MOST_TIMERS, ringing_order, told_here
 from assistant.wording import plain
 from domain.menu import Moment, Step
 from scheduling.events import Event, Reminder
@@ -41,7 +41,7 @@ _SERVICE = re.compile(r"\b(?:we eat|service|serving|dinner|supper|we serve)\b")
 _STARTS = re.compile(r"\b(?:go|goes|going|on|in|start|starts|begin|begins|begun|started|put)\b")
 _COMES_OFF = re.compile(r"\b(?:out|off)\b")
 _SHORTLY_S = 60.0  # "before" and "nearly" without a time are so long before; our own choice
-_ALIKE = 80.0  # rapidfuzz ratio of what is told to a gate's own wording; our own choice
+_ALIKE = 88.0  # rapidfuzz ratio of what is told to a gate's own wording; our own choice
 
 
 @dataclass(frozen=True)
@@ -72,7 +72,7 @@ def remind_me(ask: Understood, scene: Scene) -> Reply:
 def _told(ask: Understood) -> _Told:
     text = ask.text
     for amount in sorted(ask.amounts, key=lambda amount: -amount.start):
-        if amount.kind in ("duration", "clock"):
+        if amount.kind in ("duration", "clock") and told_here(amount, ask):
             text = f"{text[: amount.start]}|{text[amount.end :]}"
     text = _BOIL.sub("boiling", _AN_AMOUNT.sub(" ", text.lower().replace("’", "'")))
     text = " ".join(text.rstrip(" .!?").split())

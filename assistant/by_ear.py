@@ -12,7 +12,7 @@ from scheduling.view import View
 LOOKS = re.compile(
     r"\b(?:look\w*|see|sees|seen|watch|watching|colou?r\w*|clear(?:ly)?|cloudy|gold(?:en)?|pale|"
     r"pink|gloss\w*|glassy|shin\w+|shimmer\w*|opaque|translucent|transparent|visib\w+|shows?|"
-    r"browned|bright|wilted)\b|\bbrown(?=\s*(?:[.,;:]|$|(?:and|all|on|at|outside|where|to)\b))|"
+    r"browned|browning|bright|wilted)\b|\bbrown(?=\s*(?:[.,;:]|$|(?:and|all|on|at|outside|where|to)\b))|"
     r"\bundersides brown\b",
     re.I,
 )

@@ -11,6 +11,7 @@ from dataclasses import replace
 from assistant.answer import ANSWERS
 from assistant.answer_emergency import emergency, in_case
 from assistant.answer_reports import gate_said
+from assistant.correcting import corrected
 from assistant.emergencies import HARDLY_HEARD, heeded
 from assistant.meaning import Ref, Understood
 from assistant.number_words import no_number
@@ -50,6 +51,7 @@ class Conversation:
         self._question: Question | None = None
         self.context = Context()
         self.heard: Understood | None = None
+        self._corrected: Understood | None = None  # what the correction in this turn meant
 
     @property
     def asks(self) -> bool:
@@ -167,28 +169,27 @@ class Conversation:
         return None
 
     def _correct(self, ask: Understood, scene: Scene) -> Reply:
-        """The last request again with the corrected amount or thing; its events taken back."""
-        last = self.context.asked
-        if last is not None and ask.amounts and not last.amounts:
-            last = self.context.acted
-        if last is None or last.intent not in ANSWERS or not (ask.amounts or ask.refs):
-            return Reply("Sorry. Tell me again what you meant.")
-        amounts = tuple(
-            replace(new, unit=old.unit, kind=old.kind) if new.kind == "count" else new
-            for new, old in zip(ask.amounts, last.amounts or ask.amounts, strict=False)
-        )
-        meant = replace(last, amounts=amounts or last.amounts, refs=ask.refs or last.refs)
-        stored = self.context.stored if last is self.context.acted else ()
-        reply = ANSWERS[last.intent](meant, scene.without(stored))
+        """The request it reaches back to, with the corrected amount or thing; what that one told
+        is taken back."""
+        meant = corrected(ask, self.context, scene)
+        if isinstance(meant, Reply):
+            return meant
+        assert meant.intent is not None
+        acted = self.context.acted
+        taken_back = acted is not None and acted.intent == meant.intent
+        stored = self.context.stored if taken_back else ()
+        reply = ANSWERS[meant.intent](meant, scene.without(stored))
         undo = tuple(
             Event(at=scene.now, kind="undone", value=float(seq)) for seq in reversed(stored)
         )
+        self._corrected = meant
         return replace(reply, events=undo + reply.events) if reply.events else reply
 
     def _finish(self, ask: Understood, reply: Reply, scene: Scene) -> Reply:
         self._question, self.heard = reply.question, ask
+        meant, self._corrected = self._corrected or ask, None
         if ask.intent not in TALK:
-            self.context = self.context.after(ask, reply, scene.now)
+            self.context = self.context.after(meant, reply, scene.now)
         return reply
 
 

@@ -16,12 +16,13 @@ def corrected(text: str, found: Sequence[AmountHeard]) -> tuple[AmountHeard, ...
         between = text[first.end : second.start].lower().strip(" ,")
         not_first = not between and text[: first.start].lower().split()[-1:] == ["not"]
         if not_first or between.endswith(_AGAINST):
-            amounts[k], amounts[k + 1] = _like(first, second), _like(second, first)
+            amounts[k], amounts[k + 1] = like(first, second), like(second, first)
     return tuple(amounts)
 
 
-def _like(bare: AmountHeard, other: AmountHeard) -> AmountHeard:
-    """A bare count as the kind of amount that the other is."""
+def like(bare: AmountHeard, other: AmountHeard) -> AmountHeard:
+    """A bare count as the kind of amount that the other is: "fifteen" of minutes, "eight" of a
+    clock."""
     if bare.kind != "count" or bare.unit or not isinstance(bare.value, float):
         return bare
     if other.kind == "clock" and isinstance(other.value, str) and bare.value in range(1, 13):

@@ -95,6 +95,8 @@ class Vocabulary:
         known = {name.key for name in self.names}
         called = []
         for timer in timers:
+            if timer == "timer":
+                continue  # "the timer" is any
             called.append(_name(timer, "timer", timer, WHOLE))
             bare = _name(timer.removesuffix(" timer"), "timer", timer, HEAD)
             if bare.key not in known:

@@ -16,6 +16,8 @@ from scheduling.view import View
 
 # After this long a follow-up ("and in cups?") no longer reaches back (our own choice).
 FADES_AFTER_S = 180.0
+_REMEMBERED = 4  # requests that a correction may reach back to; our own choice
+_NO_REQUEST = frozenset({"correction", "greet", "help", "yes", "no", "stop", "hush", "speak_up"})
 
 
 @dataclass(frozen=True)
@@ -23,7 +25,8 @@ class Context:
     """What follow-ups refer to.
 
     asked, reply: the last turn. topic: the last thing named. acted: the last turn that changed
-    something, and stored: the numbers of its events. at: POSIX seconds of the last turn.
+    something, and stored: the numbers of its events. requests: the latest that a correction may
+    reach back to, the last first. at: POSIX seconds of the last turn.
     """
 
     asked: Understood | None = None
@@ -31,6 +34,7 @@ class Context:
     topic: Ref | None = None
     acted: Understood | None = None
     stored: tuple[int, ...] = ()
+    requests: tuple[Understood, ...] = ()
     at: float = 0.0
 
     def faded(self, now: float) -> "Context":
@@ -40,7 +44,10 @@ class Context:
     def after(self, ask: Understood, reply: Reply, now: float) -> "Context":
         """The context once `ask` was answered by `reply`."""
         topic = ask.refs[0] if ask.refs else self.topic
-        new = replace(self, asked=ask, reply=reply, topic=topic, at=now)
+        requests = self.requests
+        if ask.intent is not None and ask.intent not in _NO_REQUEST:
+            requests = (ask, *requests)[:_REMEMBERED]
+        new = replace(self, asked=ask, reply=reply, topic=topic, requests=requests, at=now)
         return replace(new, acted=ask, stored=()) if reply.events else new
 
 

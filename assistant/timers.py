@@ -17,7 +17,10 @@ _NAMED = re.compile(r"\b(?:called|named|labelled|call (?:it|that|them)|name it)\
 _FOR = re.compile(r"\b(?:for|on|about)\s+((?:the|my|our)\s+[a-z][\w' -]*)")
 _ITS_TIMER = re.compile(r"\b([a-z][\w'-]*)\s+timers?\b")
 _DETERMINED = re.compile(r"^(?:(?:the|my|our|a|an|some)\s+)+")
-_AFTERWARDS = re.compile(r"\s+(?:for|please|and|now|to|in|at|until|till|then|thanks|as well)\b.*$")
+_AFTERWARDS = re.compile(
+    r"\s+(?:for|please|and|now|to|in|at|until|till|then|thanks|as well|should|is|was|has|will)\b"
+    r".*$"
+)
 _NO_NAME = frozenset(
     """a an another any first it kitchen last minute minutes my new next one other our second
     seconds set start stop that the third this timer timers hour hours of up two three four five
@@ -84,6 +87,9 @@ def name_said(ask: Understood) -> str:
 
 def _names_said(ask: Understood) -> Iterator[str]:
     text = _without_amounts(ask)
+    for ref in ask.refs:  # a thing that was told since, as a correction, holds
+        if ref.kind != "timer" and ref.text.lower() not in text:
+            yield _tidy(ref.text.lower())
     for pattern in (_NAMED, _FOR):
         for match in pattern.finditer(text):
             if name := _tidy(match[1]):
@@ -99,8 +105,14 @@ def _names_said(ask: Understood) -> Iterator[str]:
 def _without_amounts(ask: Understood) -> str:
     text = ask.text
     for amount in sorted(ask.amounts, key=lambda amount: -amount.start):
-        text = f"{text[: amount.start]}{_MARK}{text[amount.end :]}"
+        if told_here(amount, ask):
+            text = f"{text[: amount.start]}{_MARK}{text[amount.end :]}"
     return text.lower()
+
+
+def told_here(amount: AmountHeard, ask: Understood) -> bool:
+    """Whether the amount stands in these words, and was not told afterwards ("for how long?")."""
+    return ask.text[amount.start : amount.end] == amount.text
 
 
 def _tidy(name: str) -> str:

@@ -344,3 +344,70 @@ def test_numbers_that_are_some_are_heeded(talk):
     for text in ("1/2 of 300 g", "1e3 g in pounds", "10/05"):
         talk.means(text, "convert")
         assert "no amount" not in talk.say(text).spoken
+
+
+def test_a_correction_reaches_back_past_a_greeting_to_the_amount(talk):
+    talk.means("set a timer for fifty minutes", "timer_set")
+    talk.means("hello", "greet")
+    talk.means("I said fifteen", "correction")
+    talk.say("set a timer for fifty minutes")
+    talk.say("hello")
+    assert talk.say("I said fifteen").shown == "Timer set: 15 min, until 18:15."
+    timers = talk.here.live.snapshot().state.timers
+    assert [round(timer.ends_at - talk.here.clock.now()) for timer in timers.values()] == [900]
+
+
+def test_a_correction_keeps_the_timers_name(talk):
+    talk.means("set a timer for fifty minutes called eggs", "timer_set")
+    talk.means("no, fifteen not fifty", "correction")
+    talk.say("set a timer for fifty minutes called eggs")
+    assert talk.say("no, fifteen not fifty").shown == "Eggs timer set: 15 min, until 18:15."
+
+
+def test_a_correction_may_be_corrected(talk):
+    talk.means("set a timer for fifty minutes", "timer_set")
+    talk.means("I said fifteen", "correction")
+    talk.means("I said sixteen", "correction")
+    talk.say("set a timer for fifty minutes")
+    talk.say("I said fifteen")
+    assert talk.say("I said sixteen").shown == "Timer set: 16 min, until 18:16."
+    assert len(talk.here.live.snapshot().state.timers) == 1
+
+
+CHICKEN = Ref("the chicken", "dish", "chicken-and-fennel", 1.0, 0, 0)
+
+
+def test_of_things_that_are_denied_the_other_holds(talk):
+    rice = Ref("the rice", "dish", "white-rice", 1.0, 7, 15)
+    beans = Ref("the beans", "dish", "green-beans", 1.0, 17, 26)
+    talk.means("how long left on the chicken", "time_left", CHICKEN)
+    talk.means("no not the rice, the beans", "correction", rice, beans)
+    talk.say("how long left on the chicken")
+    assert talk.say("no not the rice, the beans").shown.startswith("Not begun: trim the beans")
+
+
+def test_the_other_tray_is_the_other_dish_on_one(talk):
+    talk.means("how long left on the chicken", "time_left", CHICKEN)
+    talk.means("no, the other tray", "correction")
+    talk.means("no, the other dish", "correction")
+    talk.say("how long left on the chicken")
+    # the supper has one tray, and one baking dish
+    assert talk.say("no, the other tray").shown == "I know of no other tray. Which do you mean?"
+    assert talk.say("no, the other dish").shown.startswith("Not begun: halve the pears")
+
+
+def test_the_other_timer_is_the_one_that_was_not_meant(talk):
+    eggs = Ref("egg timer", "timer", "egg timer", 1.0, 9, 18)
+    talk.means("ten minute egg timer", "timer_set")
+    talk.means("five minute bread timer", "timer_set")
+    talk.means("how long on the egg timer", "timer_left", eggs)
+    talk.means("no, the other one", "correction")
+    talk.say("ten minute egg timer")
+    talk.say("five minute bread timer")
+    talk.say("how long on the egg timer")
+    assert talk.say("no, the other one").shown == "Timers: bread timer, 5 min."
+
+
+def test_a_correction_of_nothing_asks_about_its_thing(talk):
+    talk.means("I meant the rice", "correction", Ref("the rice", "dish", "white-rice", 1.0, 8, 16))
+    assert talk.say("I meant the rice").shown == "What about the rice?"
