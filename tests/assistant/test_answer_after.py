@@ -3,6 +3,7 @@
 import pytest
 from kitchen import dish, kitchen
 
+from domain.phrasing import duration_shown
 from scheduling.events import Event
 from scheduling.queries import pace_s
 
@@ -43,10 +44,10 @@ def test_a_service_that_the_cook_moved_is_told_and_is_no_lateness(here):
 def test_what_came_later_than_planned_is_lateness(here):
     here.until(FENNEL)
     here.wait(25)  # the fennel takes 20 minutes longer than planned
-    late = round(pace_s(here.live.snapshot()) / 60)
-    assert late > 10
+    late = pace_s(here.live.snapshot())
+    assert late > 600
     told = here.ask("next_time", "what would you change").shown
-    assert told == f"Start {late} min earlier: we are that late."
+    assert told == f"Start {duration_shown(late)} earlier: we are that late."
 
 
 def test_what_was_left_out_is_told(here):
