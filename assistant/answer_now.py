@@ -88,7 +88,7 @@ def _after(steps: list[Step], scene: Scene) -> Reply:
     if step is None:
         return Reply(f"After “{last.name}” comes service.", more=f"At {clock(over_at)}.")
     return Reply(
-        f"After “{last.name}”, at {clock(starts_at(live, step.key))}: {step.say}",
+        f"After “{last.name}”, at {clock(starts_at(live, step.key))}. {step.say}",
         more=step.more,
         step=step.key,
     )

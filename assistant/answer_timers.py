@@ -75,6 +75,8 @@ def _so_many(ask: Understood, ends: list[float]) -> list[float]:
 def _called_apart(ask: Understood) -> list[str]:
     """What stands beside each length: "five minutes for the eggs and seven for the beans"."""
     told = lengths(ask)
+    if len(told) < 2:
+        return []
     after = [*(length.start for length in told[1:]), len(ask.text)]
     parts = [ask.text[length.end : end] for length, end in zip(told, after, strict=True)]
     names = [name_said(Understood(part, ask.intent, 1.0)) for part in parts]
@@ -125,7 +127,10 @@ def _timer_of_length(ask: Understood, length: float, scene: Scene) -> Reply:
     there is none, or none for the thing named."""
     about = [ref for ref in ask.refs if ref.kind != "timer"]
     named = timers_named(ask, scene)
-    timers = named or ([] if about or name_said(ask) else ringing_order(scene))
+    running = ringing_order(scene)
+    if name_said(ask):  # a timer with a name of its own is for something else
+        running = [timer for timer in running if timer.name.startswith("timer")]
+    timers = named or ([] if about else running)
     if not timers:
         return timer_set(ask, scene)
     timer = (None if named else _last_set(ask, scene)) or timers[0]
