@@ -4,7 +4,7 @@ import pytest
 from kitchen import kitchen
 
 from assistant.answer_emergency import emergency as answered
-from assistant.emergencies import HARDLY_HEARD, SURELY_HEARD, emergencies, heeded, told
+from assistant.emergencies import HARDLY_HEARD, HEARD, SURELY_HEARD, emergencies, heeded, told
 from assistant.phrasebook import PhraseBook
 
 TOLD = {
@@ -226,9 +226,12 @@ def test_a_hurried_cry_is_lost_at_no_confidence(intent: str, text: str) -> None:
     assert heeded(text, HARDLY_HEARD) != "not"
 
 
-def test_a_bare_cry_is_heeded_at_once_however_badly_it_is_heard() -> None:
+def test_a_bare_cry_is_heeded_at_once_unless_it_was_hardly_heard() -> None:
     texts = [text for texts in TOLD.values() for text in texts]
-    assert sum(heeded(text, 0.0) == "at once" for text in texts) / len(texts) > 0.9
+    assert sum(heeded(text, HEARD) == "at once" for text in texts) / len(texts) > 0.9
+    assert "not" not in [heeded(text, HARDLY_HEARD) for text in texts]
+    assert heeded("fire! help, fire!", 0.0) == "at once"  # nothing else was said
+    assert heeded("the glass cut turn her", 0.1) == "in case"
 
 
 @pytest.mark.parametrize("text", TOLD_AT_TABLE)
