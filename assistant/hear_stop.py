@@ -21,8 +21,8 @@ from assistant.wording import plain
 _WINDOW_MS, _EVERY_MS = 1000, 150
 # ln P of "stop" alone. Over replies, rooms and moments other than those of the figures it came to
 # -1.2 or more for 31 of 35 by seven voices, with our echo 12 dB over them to 12 dB below (two of
-# the others were not noticed as another voice); of our own voice to -4.4 at most in 156 windows,
-# of prose by eight voices to -7.7 in 423, and of "corner shop" over us once to -1.9.
+# the others were not noticed as another voice); of our own voice to -4.1 at most in 1,296
+# windows, of prose by eight voices to -7.7 in 423, and of "corner shop" over us once to -1.9.
 _ENOUGH = -1.5
 
 _CHUNKS = _WINDOW_MS // CHUNK_MS
