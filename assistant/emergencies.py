@@ -16,11 +16,11 @@ TABLE = Path(__file__).parents[1] / "domain" / "tables" / "emergencies.yaml"
 # someone is cut: ..."); not at all, as talk among others.
 Heed = Literal["at once", "in case", "not"]
 
-# Words of danger are a report where they were heard surely, where nothing else was said, and where
-# little else was, other words at most so many, unless they were hardly heard. In misheard prose,
+# Words of danger are a report where they were heard surely, where hardly anything else was said,
+# and where little else was, other words at most so many, unless they were hardly heard. In misheard prose,
 # of which nothing is heard surely, danger stands among other words; there it may be a report.
 SURELY_HEARD, HEARD, HARDLY_HEARD = 0.3, 0.15, 0.03
-FEW_OTHERS, SOME_OTHERS = 2, 5
+HARDLY_OTHERS, FEW_OTHERS, SOME_OTHERS = 1, 2, 5
 # What is said around a report, and says nothing else.
 _AROUND = frozenset(
     """a about an and are at be been but by can come do does er for from get god got had has have
@@ -92,7 +92,7 @@ def heeded(text: str, confidence: float) -> Heed:
     if emergency is None:  # a guess of the intent model
         return "in case" if sure else "not"
     others = emergency.others(wording)
-    if sure or not others or (others <= FEW_OTHERS and confidence >= HEARD):
+    if sure or others <= (FEW_OTHERS if confidence >= HEARD else HARDLY_OTHERS):
         return "at once"
     most = SOME_OTHERS if confidence >= HARDLY_HEARD else FEW_OTHERS
     return "in case" if others <= most else "not"

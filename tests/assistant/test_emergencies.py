@@ -230,8 +230,8 @@ def test_a_bare_cry_is_heeded_at_once_unless_it_was_hardly_heard() -> None:
     texts = [text for texts in TOLD.values() for text in texts]
     assert sum(heeded(text, HEARD) == "at once" for text in texts) / len(texts) > 0.9
     assert "not" not in [heeded(text, HARDLY_HEARD) for text in texts]
-    assert heeded("fire! help, fire!", 0.0) == "at once"  # nothing else was said
-    assert heeded("the glass cut turn her", 0.1) == "in case"
+    assert heeded("the pan is on fire", 0.0) == "at once"  # hardly anything else was said
+    assert heeded("glass cut turn sixty her", 0.1) == "in case"
 
 
 @pytest.mark.parametrize("text", TOLD_AT_TABLE)
