@@ -32,6 +32,8 @@ SURE_TO_CHANGE = 0.6
 PLAIN_MEANING = 0.95
 EXPECTED = frozenset({"report_done", "report_gate", "what_next", "again"})
 FOLLOW_UP = re.compile(r"^(?:and|but|or|so)?\s*(?:what about|how about|and|and for|for)\b", re.I)
+# What only answers or corrects; "again" and "more" may be the first words after a call of ours.
+OF_THE_TALK = frozenset({"correction", "yes", "no", "thanks"})
 TALK = frozenset({"again", "more", "slower", "faster", "louder", "softer", "shorter", "thanks"})
 # What is said to talk that is not for us.
 NOTHING = Reply("")
@@ -124,6 +126,8 @@ class Conversation:
             return Reply("That is no amount I can work with.")
         if ask.intent is None:
             return ask_back(ask, self._describe)
+        if ask.intent in OF_THE_TALK and not addressed and self.context.asked is None:
+            return NOTHING  # nobody has talked with us
         if ask.intent == "again":
             return self.context.reply or Reply("I have not said anything yet.")
         if ask.intent == "more":

@@ -17,8 +17,9 @@ TABLE = Path(__file__).parents[1] / "domain" / "tables" / "emergencies.yaml"
 Heed = Literal["at once", "in case", "not"]
 
 # Words of danger are a report where they were heard surely, where hardly anything else was said,
-# and where little else was, other words at most so many, unless they were hardly heard. In misheard prose,
-# of which nothing is heard surely, danger stands among other words; there it may be a report.
+# and where little else was, other words at most so many, unless they were hardly heard. In
+# misheard prose, of which nothing is heard surely, danger stands among other words; there it may
+# be a report.
 SURELY_HEARD, HEARD, HARDLY_HEARD = 0.3, 0.15, 0.03
 HARDLY_OTHERS, FEW_OTHERS, SOME_OTHERS = 1, 2, 5
 # What is said around a report, and says nothing else.

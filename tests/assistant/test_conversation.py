@@ -213,6 +213,14 @@ def test_what_would_change_anything_must_be_surely_meant(talk):
     assert talk.say("what comes then", heard=0.97).spoken  # a question costs only an answer
 
 
+def test_answers_and_corrections_to_nobody_are_left_alone_when_overheard(talk):
+    for words, intent in (("i'm", "yes"), ("thyme", "correction"), ("ta", "thanks")):
+        talk.means(words, intent, by="exact")
+        assert talk.say(words, heard=0.9).spoken == ""
+        assert talk.say(words, heard=0.9, addressed=True).spoken
+        talk.here.wait(4)  # the context fades
+
+
 def test_hearing_and_understanding_must_be_sure_together(talk):
     talk.means("when what", "when_eat", confidence=0.5)
     assert talk.say("when what", heard=0.6).spoken == ""  # 0.3 in all

@@ -220,7 +220,7 @@ def test_on_a_real_socket(running):
         with connect(there) as socket_:
             socket_.send(json.dumps({"text": "what is 180 celsius in fahrenheit"}))
             messages = [json.loads(socket_.recv(5)) for _ in range(3)]
-            assert messages[-1]["shown"] == "180 °C = 356 °F"
+            assert messages[-1]["shown"] == "180 °C = 356 °F; set 350 °F"
             socket_.send("x" * (LARGEST_BODY + 1))
             with pytest.raises(websockets.ConnectionClosedError) as too_big:
                 socket_.recv(5)
