@@ -15,6 +15,8 @@ from scheduling.queries import finished, ready_at, serve_at, service_at
 _LEAST_S, _LEAST_SHARE = 60.0, 0.2
 _WAITED_S = 300.0  # a dish that was ready so long before it was served waited; our own choice
 
+_NOTICED_S, _MOST_TOLD = 60.0, 5  # how far from the plan is worth a word; our own choice
+
 
 def took(ask: Understood, scene: Scene) -> Reply:
     """How long the thing named, or all, really took against the plan."""
@@ -27,11 +29,22 @@ def took(ask: Understood, scene: Scene) -> Reply:
         return _longest(scene)
     over = finished(scene.live)
     end = service_at(scene.live) if over else scene.now
-    parts = [told for step in scene.live.steps.values() if (told := _told(step, scene))]
     return Reply(
         f"{capital(span(end - started))} {'in all' if over else 'so far'}.",
-        more="; ".join(parts) + "." if parts else "",
+        more=_otherwise_than_planned(scene),
     )
+
+
+def _otherwise_than_planned(scene: Scene) -> str:
+    """The steps whose time was furthest from their plan, the furthest first."""
+    off = {
+        step: abs(real - step.duration.likely_s)
+        for step in scene.live.steps.values()
+        if (real := real_s(step, scene)) is not None
+    }
+    furthest = sorted((step for step in off if off[step] >= _NOTICED_S), key=lambda s: -off[s])
+    told = [f"{capital(_told(step, scene))}." for step in furthest[:_MOST_TOLD]]
+    return " ".join(told) or "Every step took about as long as planned."
 
 
 def _took_of(ref: Ref, scene: Scene) -> Reply:

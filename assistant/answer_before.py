@@ -161,6 +161,14 @@ def set_out(_: Understood, scene: Scene) -> Reply:
 def do_ahead(_: Understood, scene: Scene) -> Reply:
     """What the dishes say must or can be done before."""
     ahead = [line for dish in scene.menu.dishes for line in dish.ahead]
+    states = scene.live.state.steps
+    free = [
+        step.name
+        for step in scene.live.steps.values()
+        if step.beforehand and states[step.key].status == "waiting" and not step.follows
+    ]
+    if free:
+        ahead.append(listed("You can" if ahead else "Nothing has to be. You can", free).shown)
     if not ahead:
         return Reply("Nothing has to be done ahead.")
     return Reply(ahead[0], more=" ".join(ahead[1:]), shown=" ".join(ahead))

@@ -33,6 +33,20 @@ _CHANGED = re.compile(
     r"|change|delay|postpone|shift|set|now)\b"
 )
 _EARLIER = ("earlier", "sooner", "forward", "before")
+# What tells of people beside their number, and of a thing that cannot be used.
+_PEOPLE = frozenset(
+    """people persons guests guest friends kids children adults of us we for coming come eat eating
+    eaters diners heads mouths portions servings serve serves covers more extra another fewer less
+    table they them cook everyone there""".split()  # noqa: SIM905
+)
+_LOST = re.compile(
+    r"\b(?:no|not|cannot|never|without|less|fewer|lost|lose|losing|gone|missing|broken?|breaks|"
+    r"bust\w*|dead|die[sd]?|dying|out|off|fail\w*|fault\w*|stopped|crack\w*|kaput|shut|useless|"
+    r"dropped|only|just|took|taken|tripped|cold|conked|packed|down|defect\w*|smashed|ruined|"
+    r"unusable|burnt|given|gave|quit|lack\w*|short)\b"
+)
+_BACK = frozenset({"back", "returned"})
+_THERE_AGAIN = frozenset("again back works working fixed repaired mended".split())  # noqa: SIM905
 _FEWER = ("fewer", "less", "not coming", "cancelled")
 
 
@@ -109,6 +123,9 @@ def change_servings(ask: Understood, scene: Scene) -> Reply:
         people = now - people
     elif any(word in words.split() for word in ("more", "extra", "another")):
         people = now + people
+    if ask.by != "confirmed" and not _PEOPLE & set(words.split()):
+        sure = replace(ask, by="confirmed")
+        return Reply(f"For {people} people from now on?", question=Question((("yes", sure),)))
     if not 1 <= people <= 100:
         return Reply(f"{people} people is more or fewer than I can plan for.")
     event = Event(scene.now, "servings_changed", value=float(people))
@@ -130,9 +147,25 @@ def equipment_lost(ask: Understood, scene: Scene) -> Reply:
     if what is None:
         return Reply("What is missing: a ring, the oven, or a pan?")
     have = {"ring": scene.kitchen.rings, "oven": len(scene.kitchen.ovens)}
-    left = max(0, have.get(what, scene.kitchen.equipment.get(what, 0)) - 1)
+    now = have.get(what, scene.kitchen.equipment.get(what, 0))
+    lost = bool(_LOST.search(" ".join(words)))
+    if not lost and _THERE_AGAIN & set(words):
+        return _found_again(what, now, scene)
+    if not lost and ask.by != "confirmed":
+        sure = replace(ask, by="confirmed")
+        return Reply(f"Can we no longer use the {what}?", question=Question((("yes", sure),)))
+    left = max(0, now - 1)
     event = Event(scene.now, "equipment_changed", what, float(left))
     return Reply(f"One {what} fewer. I am planning again.", events=(event,))
+
+
+def _found_again(what: str, now: int, scene: Scene) -> Reply:
+    """What was lost can be used again, as far as the cook told that it was lost."""
+    told = [event for event in scene.log if event.kind == "equipment_changed"]
+    if not any(event.subject == what for event in told):
+        return Reply(f"Good. The plan counts on the {what} as it is.")
+    event = Event(scene.now, "equipment_changed", what, float(now + 1))
+    return Reply(f"One {what} more again. I am planning again.", events=(event,))
 
 
 def cook_joined(_: Understood, scene: Scene) -> Reply:
@@ -140,8 +173,10 @@ def cook_joined(_: Understood, scene: Scene) -> Reply:
     return _cooks(scene, len(scene.kitchen.cooks) + 1)
 
 
-def cook_left(_: Understood, scene: Scene) -> Reply:
-    """One cook fewer, never none."""
+def cook_left(ask: Understood, scene: Scene) -> Reply:
+    """One cook fewer, never none; one who is back is one more."""
+    if _BACK & set(plain(ask.text).split()):
+        return cook_joined(ask, scene)
     if len(scene.kitchen.cooks) <= 1:
         return Reply("Then it is you alone. That is how it was planned.")
     return _cooks(scene, len(scene.kitchen.cooks) - 1)

@@ -10,8 +10,10 @@ from assistant.answer_time import duration_s
 from assistant.meaning import Ref, Understood
 from assistant.measures import capital, clock, span
 from assistant.reply import Question, Reply
+from assistant.resolve import stem
 from assistant.scene import Scene
 from assistant.subject import in_hand, steps_meant
+from assistant.told_reading import wanted_reading
 from assistant.wording import plain
 from domain.menu import Step
 from scheduling.events import Event, EventKind
@@ -20,12 +22,14 @@ from scheduling.view import oven_of
 
 _A_LITTLE_S = 120.0  # what "not yet" adds to a thing whose time is up; our own choice
 _LESS = frozenset({"less", "fewer", "shorter", "sooner"})
+_PUT = (" on", " in")
 _GATE_ALIKE = 88.0  # rapidfuzz ratio of what was said to a gate's own wording; our own choice
 
 
 def report_begun(ask: Understood, scene: Scene) -> Reply:
     """The thing named has begun; when nothing is named, the step just called, or the next."""
-    step = first_with(ask, scene, "waiting") or first_running(ask, scene)
+    step = _begun_by_clock(ask, scene) or first_with(ask, scene, "waiting")
+    step = step or first_running(ask, scene)
     if step is None and not ask.refs:
         step = _just_called(scene) or next(iter(next_steps(scene.live, 1)), None)
     if step is None:
@@ -36,10 +40,19 @@ def report_begun(ask: Understood, scene: Scene) -> Reply:
 def _just_called(scene: Scene) -> Step | None:
     """The step in hand that only the clock has begun, while less than half of it is over."""
     step = in_hand(scene)
-    if step is None or scene.live.state.steps[step.key].began_by != "clock":
-        return None
-    left_s = time_left(scene.live, step.key) or 0.0
-    return step if left_s > step.duration.likely_s / 2 else None
+    return step if step and _freshly_called(step, scene) else None
+
+
+def _begun_by_clock(ask: Understood, scene: Scene) -> Step | None:
+    """Of what was named, the step that was just called: it is meant, not the one after it."""
+    step = first_with(ask, scene, "running")
+    return step if step and _freshly_called(step, scene) else None
+
+
+def _freshly_called(step: Step, scene: Scene) -> bool:
+    if scene.live.state.steps[step.key].began_by != "clock":
+        return False
+    return (time_left(scene.live, step.key) or 0.0) > step.duration.likely_s / 2
 
 
 def report_done(ask: Understood, scene: Scene) -> Reply:
@@ -88,7 +101,8 @@ def _without_oven(oven: str, scene: Scene) -> Reply:
 
 def report_longer(ask: Understood, scene: Scene) -> Reply:
     """So much more time for the thing named, or the step in hand."""
-    step = first_running(ask, scene) or _on_heat(ask, scene) or _heating_to_come(ask, scene)
+    step = _overdue(ask, scene) or first_running(ask, scene) or _on_heat(ask, scene)
+    step = step or _heating_to_come(ask, scene)
     if step is None and ask.refs:
         return _longer_later(ask, scene)
     if step is None:
@@ -155,6 +169,8 @@ def gate_said(text: str, scene: Scene) -> Step | None:
         if wait.gate is None:
             continue
         for words in (wait.gate.shown, *wait.gate.says):
+            if said.endswith(_PUT) and not plain(words).endswith(_PUT):
+                continue  # "the pan is on" is not yet "the pan is hot"
             if fuzz.ratio(said, plain(words)) >= _GATE_ALIKE:
                 return wait.step
     return None
@@ -162,6 +178,14 @@ def gate_said(text: str, scene: Scene) -> Step | None:
 
 def report_not_yet(ask: Understood, scene: Scene) -> Reply:
     """Something whose time is up gets a little longer; a gate is simply waited for."""
+    cooked = _not_hot_enough(ask, scene)
+    if cooked is not None:
+        assert cooked.gate is not None
+        return Reply(f"Not yet: cook it on until {cooked.gate.shown}.", more=cooked.more)
+    if duration_s(ask) is not None:
+        return report_longer(ask, scene)
+    if not ask.refs and _of_a_gate(ask.text, scene):
+        return Reply("All right, I will wait.")
     step = _on_heat(ask, scene) if ask.refs else None
     overdue = [thing.step for thing in on_heat(scene.live) if thing.over]
     if step is None and len(overdue) == 1:
@@ -170,6 +194,20 @@ def report_not_yet(ask: Understood, scene: Scene) -> Reply:
         return Reply("All right, I will wait.")
     event = Event(scene.now, "longer", step.key, _A_LITTLE_S)
     return Reply(f"Two minutes more: {step.name}.", events=(event,))
+
+
+def _of_a_gate(text: str, scene: Scene) -> bool:
+    """Whether something that is waited for is told of: "it hasn't boiled yet"."""
+    said = {stem(word) for word in plain(text).split()}
+    gates = (wait.gate.shown for wait in waiting_for(scene.live) if wait.gate is not None)
+    return any(stem(plain(shown).split()[-1]) in said for shown in gates)
+
+
+def _not_hot_enough(ask: Understood, scene: Scene) -> Step | None:
+    """The step whose thermometer was told to read too little."""
+    steps = (scene.live.steps[ref.name] for ref in ask.refs if ref.kind == "step")
+    read = any(amount.kind != "duration" for amount in ask.amounts)
+    return next((step for step in steps if read and wanted_reading(step)), None)
 
 
 def report_forgot(ask: Understood, scene: Scene) -> Reply:
@@ -276,6 +314,13 @@ def _on_heat(ask: Understood, scene: Scene) -> Step | None:
     """A thing still on the heat, ended by the clock alone, that the references can mean."""
     named = {step.key for ref in ask.refs for step in steps_meant(ref, scene)}
     return next((t.step for t in on_heat(scene.live) if t.step.key in named), None)
+
+
+def _overdue(ask: Understood, scene: Scene) -> Step | None:
+    """A thing named that stays on the heat past its time: it is meant, not the work beside it."""
+    step = _on_heat(ask, scene)
+    late = {thing.step.key for thing in on_heat(scene.live) if thing.over}
+    return step if step and step.key in late else None
 
 
 def _ready_to_begin(ask: Understood, scene: Scene) -> Step | None:

@@ -18,6 +18,8 @@ from assistant.number_words import no_number
 from assistant.reply import Question, Reply
 from assistant.scene import Context, Scene
 from assistant.supposing import CHANGING
+from assistant.told_deeds import told_done
+from assistant.told_reading import told_reading
 from assistant.two_requests import requests
 from scheduling.events import Event
 
@@ -34,6 +36,8 @@ EXPECTED = frozenset({"report_done", "report_gate", "what_next", "again"})
 FOLLOW_UP = re.compile(r"^(?:and|but|or|so)?\s*(?:what about|how about|and|and for|for)\b", re.I)
 # What only answers or corrects; "again" and "more" may be the first words after a call of ours.
 OF_THE_TALK = frozenset({"correction", "yes", "no", "thanks"})
+# "And at half past six?" after these asks whether that can be.
+ASKS_FOR_TIMES = frozenset({"can_we", "will_make", "when_eat"})
 TALK = frozenset({"again", "more", "slower", "faster", "louder", "softer", "shorter", "thanks"})
 # What is said to talk that is not for us.
 NOTHING = Reply("")
@@ -65,7 +69,7 @@ class Conversation:
         if self.asks:
             return (text,)
         scene = replace(scene, context=self.context.faded(scene.now))
-        return requests(text, lambda part: self._understand(part, scene))
+        return requests(text, lambda part: self._meant(part, scene))
 
     def turn(
         self, text: str, scene: Scene, heard_confidence: float = 1.0, addressed: bool = True
@@ -78,17 +82,25 @@ class Conversation:
         """
         self._fade(scene.now)
         scene = replace(scene, context=self.context)
-        ask = self._understand(text, scene)
+        ask = self._meant(text, scene)
         if ask.by == "emergency":
             return self._heed(ask, scene, heard_confidence, addressed)
         answer = self._settled(ask)
-        ask = _gate(ask, scene) or answer or self._follow_up(ask) or ask
+        ask = answer or self._follow_up(ask) or ask
         expected = answer is not None or (self.asks and ask.intent == "no")
         if not for_us(ask, heard_confidence, addressed=addressed, expected=expected):
             nothing = self._nothing()
             return Reply("Sorry, I did not hear that.") if addressed else nothing
         reply = self._answer(ask, scene, heard_confidence, addressed)
         return self._finish(ask, reply, scene) if reply is not NOTHING else self._nothing()
+
+    def _meant(self, text: str, scene: Scene) -> Understood:
+        """What `text` means here and now: reports in the words of the steps come first."""
+        ask = self._understand(text, scene)
+        if ask.by == "emergency" or ask.intent == "stop":
+            return ask
+        reading = told_reading(ask, scene)
+        return reading or _gate(ask, scene) or told_done(ask, scene) or ask
 
     def _nothing(self) -> Reply:
         """What was said is left alone: nothing was heard."""
@@ -164,6 +176,9 @@ class Conversation:
         last = self.context.asked
         if last is None or last.intent is None or not FOLLOW_UP.match(ask.text):
             return None
+        times = bool(ask.amounts) and all(amount.kind == "clock" for amount in ask.amounts)
+        if times and not ask.refs and last.intent in ASKS_FOR_TIMES:
+            return replace(ask, intent="can_we", confidence=1.0)
         if ask.amounts and all(amount.value is None for amount in ask.amounts) and not ask.refs:
             return replace(ask, intent="convert", confidence=1.0)
         if ask.refs and ask.confidence < 1.0:

@@ -10,6 +10,9 @@ from typing import Literal
 from assistant.wording import plain
 from domain.yamlfile import Entry, read
 
+_LISTS = ("emergencies", "in_passing", "over", "words")
+_GO_ON = re.compile(r"\b(?:carry|go|move) on\b(?! fire)|\bcontinue\b|\bresume\b")
+_STILL = re.compile(r"\b(?:not|still|again|cannot|never)\b")
 TABLE = Path(__file__).parents[1] / "domain" / "tables" / "emergencies.yaml"
 
 # How overheard words of danger are heeded: at once; by the same advice and nothing else ("If
@@ -65,15 +68,34 @@ class Emergency:
 @cache
 def emergencies(path: Path = TABLE) -> tuple[Emergency, ...]:
     """The table, in its order. Raises FileProblem."""
-    fields = read(path).fields(("emergencies", "in_passing", "words"))
-    words = {name: entry.text() for name, entry in fields["words"].pairs().items()}
+    fields = read(path).fields(_LISTS)
+    words = _words(fields["words"])
     return tuple(_emergency(entry, words) for entry in fields["emergencies"].items())
 
 
 @cache
 def _in_passing(path: Path = TABLE) -> tuple[re.Pattern[str], ...]:
-    fields = read(path).fields(("emergencies", "in_passing", "words"))
-    return _compiled(fields["in_passing"], {})
+    return _compiled(read(path).fields(_LISTS)["in_passing"], {})
+
+
+@cache
+def _over(path: Path = TABLE) -> tuple[re.Pattern[str], ...]:
+    fields = read(path).fields(_LISTS)
+    return _compiled(fields["over"], _words(fields["words"]))
+
+
+def _words(entry: Entry) -> dict[str, str]:
+    return {name: words.text() for name, words in entry.pairs().items()}
+
+
+def is_over(text: str) -> bool:
+    """Whether the cook says that an emergency is over and that we go on, and tells of no other."""
+    wording = rest = plain(text)
+    if not _GO_ON.search(wording) or _STILL.search(wording):
+        return False
+    for pattern in _over():
+        rest = pattern.sub(" ", rest)
+    return rest != wording and told(rest) is None
 
 
 def told(text: str, known: Sequence[Emergency] | None = None) -> Emergency | None:
@@ -83,6 +105,13 @@ def told(text: str, known: Sequence[Emergency] | None = None) -> Emergency | Non
         if emergency.is_told_by(wording):
             return emergency
     return None
+
+
+def only_sounds_like(intent: str, text: str) -> bool:
+    """Whether `text` has a wording that only sounds like the emergency of this intent."""
+    wording = plain(text)
+    rows = (row for row in emergencies() if row.intent == intent)
+    return any(pattern.search(wording) for row in rows for pattern in row.unless)
 
 
 def heeded(text: str, confidence: float) -> Heed:

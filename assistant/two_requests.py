@@ -20,6 +20,8 @@ _GOES_ON = re.compile(
 _NO_HALF = frozenset(
     {WHAT_IF, "yes", "no", "correction", "again", "more", "thanks", "greet", "help", "stop"}
 )
+_LEANS = re.compile(r"\b(?:it|them)\b")
+_REPORTS = frozenset({"report_done", "report_begun", "report_gate"})
 # After these "what now" asks about them.
 _TROUBLE = frozenset({"report_spoilt", "report_forgot", "swap", "equipment_lost"})
 
@@ -47,13 +49,26 @@ def _halves(text: str) -> Iterator[tuple[str, str]]:
 
 def _are_two(one: Understood, other: Understood, whole: Understood) -> bool:
     """Whether each is a request of its own, and the whole is not something else again."""
-    if not (_stands(one) and _stands(other)) or one.intent == other.intent:
+    if not (_stands(one) and _stands(other)):
+        return False
+    if _two_reports(one, other):
+        return True
+    if one.intent not in _REPORTS and not other.refs and _LEANS.search(plain(other.text)):
+        return False  # "there is rice left, how do I keep it" is one question
+    if one.intent == other.intent:
         return False
     if one.intent in _TROUBLE and other.intent == "what_now":
         return False
     if one.intent == "timer_set" and other.amounts and other.amounts[0].start == 0:
         return False  # "five minutes for the eggs and seven for the beans"
     return whole.intent in (None, one.intent, other.intent)
+
+
+def _two_reports(one: Understood, other: Understood) -> bool:
+    """Whether each tells beyond doubt of another step: "peas are in, yoghurt is stirred"."""
+    sure = one.by == other.by == "exact" and {one.intent, other.intent} <= _REPORTS
+    named = [[ref.name for ref in half.refs if ref.kind == "step"] for half in (one, other)]
+    return sure and all(named) and named[0] != named[1]
 
 
 def _stands(half: Understood) -> bool:

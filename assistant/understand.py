@@ -10,7 +10,7 @@ from datetime import datetime
 from typing import Protocol
 
 from assistant.amounts import find_amounts
-from assistant.emergencies import heeded, told
+from assistant.emergencies import heeded, is_over, only_sounds_like, told
 from assistant.known import known
 from assistant.masking import THING_ENTITY, Masker
 from assistant.meaning import AmountHeard as AmountHeard
@@ -89,6 +89,8 @@ class Understander:
         now: local time, from which a time of day without am or pm is the next one.
         """
         text = text[:LONGEST]
+        if is_over(text):
+            return Understood(text, "carry_on", 1.0, by="exact")
         emergency = told(text)
         if emergency is not None:
             return Understood(text, emergency.intent, 1.0, by="emergency")
@@ -111,13 +113,13 @@ class Understander:
         heard = text[:LONGEST]
         if self._known.intent_of(heard) == "stop":
             return True
-        if told(heard) is None:
+        if told(heard) is None or is_over(heard):
             return False
         return overheard is None or heeded(heard, overheard) == "at once"
 
     def needs_server(self, text: str, vocabulary: Vocabulary = NOTHING) -> bool:
         """Whether `text` can be understood only with the intent server."""
-        if told(text[:LONGEST]) is not None:
+        if told(text[:LONGEST]) is not None or is_over(text[:LONGEST]):
             return False
         refs = find_refs(text[:LONGEST], vocabulary, self._known.ordinary)
         heard = Understood(text[:LONGEST], None, 0.0, find_amounts(text[:LONGEST]), refs)
@@ -128,7 +130,7 @@ class Understander:
         by_the_book = self._by_the_book(heard, wording, NEAR_ENOUGH)
         if by_the_book is not None or not wording:
             return by_the_book or heard
-        guesses = self._server.parse(wording)
+        guesses = _likely(self._server.parse(wording), heard.text)
         intent, confidence = guesses[0] if guesses else (OUT_OF_SCOPE, 0.0)
         emergency = intent.startswith("emergency_")
         if intent == OUT_OF_SCOPE or confidence < (EMERGENCY_FLOOR if emergency else FLOOR):
@@ -205,3 +207,15 @@ class Understander:
             intent = _OF_TIMERS.get(intent, intent)
         refs = tuple(sorted(chosen, key=lambda ref: ref.start))
         return replace(heard, intent=intent, refs=refs)
+
+
+def _likely(
+    guesses: tuple[tuple[str, float], ...] | None, text: str
+) -> tuple[tuple[str, float], ...] | None:
+    """The guesses without emergencies that the text only sounds like; the others are as much
+    likelier as those were likely."""
+    if not guesses:
+        return guesses
+    kept = [guess for guess in guesses if not only_sounds_like(guess[0], text)]
+    whole = sum(p for _, p in kept) / sum(p for _, p in guesses)
+    return tuple((name, p / whole) for name, p in kept) if whole > 0 else ()

@@ -1,7 +1,7 @@
 """What changes the whole: service, guests, cooks, dishes."""
 
 import pytest
-from kitchen import dish, kitchen
+from kitchen import dish, equipment, kitchen
 
 from scheduling.events import Event
 
@@ -164,3 +164,29 @@ def test_a_time_that_cannot_be_is_told_with_the_earliest(here):
     reply = here.ask("move_service", "we eat at twenty to seven")
     assert reply.shown == "Service moves to 18:40, but the earliest is 19:03."
     assert here.ask("move_service", "we eat at twenty past seven").shown.endswith("to 19:20.")
+
+
+def test_an_oven_that_only_heats_is_not_lost(here):
+    reply = here.ask("equipment_lost", "the oven's heating", equipment("oven"))
+    assert reply.spoken == "Can we no longer use the oven?"
+    assert not reply.events
+
+
+def test_an_oven_that_works_again_is_there_again(here):
+    here.ask("equipment_lost", "the oven's gone off, it won't come back on", equipment("oven"))
+    assert not here.live.snapshot().kitchen.ovens
+    reply = here.ask("equipment_lost", "the oven works again", equipment("oven"))
+    assert reply.spoken == "One oven more again. I am planning again."
+    assert len(here.live.snapshot().kitchen.ovens) == 1
+
+
+def test_a_bare_number_is_not_taken_for_guests(here):
+    reply = here.ask("change_servings", "seventy four now")
+    assert reply.spoken == "For 74 people from now on?"
+    assert not reply.events
+
+
+def test_a_cook_who_is_back_is_no_cook_who_left(here):
+    here.ask("cook_joined", "my sister helps")
+    reply = here.ask("cook_left", "she is back again")
+    assert "3" in reply.shown or "Three" in reply.spoken

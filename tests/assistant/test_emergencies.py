@@ -4,7 +4,16 @@ import pytest
 from kitchen import kitchen
 
 from assistant.answer_emergency import emergency as answered
-from assistant.emergencies import HARDLY_HEARD, HEARD, SURELY_HEARD, emergencies, heeded, told
+from assistant.emergencies import (
+    HARDLY_HEARD,
+    HEARD,
+    SURELY_HEARD,
+    emergencies,
+    heeded,
+    is_over,
+    only_sounds_like,
+    told,
+)
 from assistant.phrasebook import PhraseBook
 
 TOLD = {
@@ -295,3 +304,35 @@ def test_a_pan_and_an_oven_are_told_apart(said, begins):
     here = kitchen()
     reply = answered(here.understood("emergency_fire", said), here.scene())
     assert reply.spoken.startswith(begins)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "the fire's out, everyone is fine, go on",
+        "bleeding has stopped, carry on",
+        "my hand is fine now, let's continue",
+    ],
+)
+def test_an_emergency_that_is_over_is_not_told_again(text):
+    assert is_over(text)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "the fire is out of control",
+        "the fire is out",  # says nothing of going on
+        "the fire is not out, I can't go on",
+        "she is choking, he is fine, you go on",
+        "it has stopped bleeding but it's still on fire, carry on?",
+    ],
+)
+def test_an_emergency_is_not_taken_for_over(text):
+    assert not is_over(text)
+
+
+def test_how_to_cut_a_thing_is_no_wound():
+    assert only_sounds_like("emergency_cut", "how do I cut it")
+    assert not only_sounds_like("emergency_cut", "how do I stop the bleeding")
+    assert told("how do I cut it") is None
