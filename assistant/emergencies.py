@@ -21,8 +21,8 @@ Heed = Literal["at once", "in case", "not"]
 
 # Words of danger are a report where they were heard surely, where hardly anything else was said,
 # and where little else was, other words at most so many, unless they were hardly heard. In
-# misheard prose, of which nothing is heard surely, danger stands among other words; there it may
-# be a report.
+# misheard prose, of which nothing is heard surely, danger stands among other words; there, and
+# where as good as nothing was heard, it may be a report.
 SURELY_HEARD, HEARD, HARDLY_HEARD = 0.3, 0.15, 0.03
 HARDLY_OTHERS, FEW_OTHERS, SOME_OTHERS = 1, 2, 5
 # What is said around a report, and says nothing else.
@@ -122,10 +122,11 @@ def heeded(text: str, confidence: float) -> Heed:
     if emergency is None:  # a guess of the intent model
         return "in case" if sure else "not"
     others = emergency.others(wording)
+    if confidence < HARDLY_HEARD:
+        return "in case" if others <= FEW_OTHERS else "not"
     if sure or others <= (FEW_OTHERS if confidence >= HEARD else HARDLY_OTHERS):
         return "at once"
-    most = SOME_OTHERS if confidence >= HARDLY_HEARD else FEW_OTHERS
-    return "in case" if others <= most else "not"
+    return "in case" if others <= SOME_OTHERS else "not"
 
 
 def _emergency(entry: Entry, words: dict[str, str]) -> Emergency:

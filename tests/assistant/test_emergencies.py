@@ -239,7 +239,8 @@ def test_a_bare_cry_is_heeded_at_once_unless_it_was_hardly_heard() -> None:
     texts = [text for texts in TOLD.values() for text in texts]
     assert sum(heeded(text, HEARD) == "at once" for text in texts) / len(texts) > 0.9
     assert "not" not in [heeded(text, HARDLY_HEARD) for text in texts]
-    assert heeded("the pan is on fire", 0.0) == "at once"  # hardly anything else was said
+    assert heeded("the pan is on fire", HARDLY_HEARD) == "at once"  # hardly anything else was said
+    assert heeded("the pan is on fire", 0.0) == "in case"
     assert heeded("glass cut turn sixty her", 0.1) == "in case"
 
 
