@@ -283,6 +283,9 @@ def test_danger_is_heeded_in_every_mode_however_badly_heard(parts, mode):
     messages = told(running)
     ear.hears(final("the pan is on fire", confidence=0.0))
     assert messages[-1].kind == "reply"
+    assert messages[-1].spoken.startswith("If something is on fire: do not move the pan")
+    ear.hears(final("the pan is on fire", confidence=0.03))
+    assert messages[-1].kind == "reply"
     assert messages[-1].urgency == "emergency"
 
 
