@@ -1,17 +1,21 @@
 """Two requests in one breath: "how long on the rice, and set a timer for five minutes"."""
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 
 from assistant.meaning import Understood
 from assistant.supposing import WHAT_IF
+from assistant.understand import LONGEST
 from assistant.wording import plain
 
 # Each half must be understood as surely as this by itself: of two guesses one is mostly wrong.
 SURE = 0.9
 _JOINS = re.compile(
-    r"[,;.?!]*\s+(?:and|then|also|plus|but)\b(?:\s+(?:then|also))?\s+|[,;.?!]\s+", re.I
+    r"[,;.?!]*\s+(?P<word>and|then|also|plus|but)\b(?:\s+(?:then|also))?\s+|[,;.?!]\s+", re.I
 )
+# Each place costs two questions to the intent server, so of rambling talk only the likeliest are
+# tried: those with a word that joins, and the last.
+_MOST_PLACES = 2
 # What only goes on with what was said before, or answers something.
 _GOES_ON = re.compile(
     r"(?:for|with|without|in|on|at|to|into|until|till|because|so|or|if|which|that|it|call it|"
@@ -28,28 +32,34 @@ _TROUBLE = frozenset({"report_spoilt", "report_forgot", "swap", "equipment_lost"
 
 def requests(text: str, understand: Callable[[str], Understood]) -> tuple[str, ...]:
     """The two requests of `text`, in their order; `text` alone where it is one, or may be."""
-    halves = list(_halves(text))
+    halves = _halves(text)
     whole = understand(text) if halves else None
     if whole is None or whole.by in ("exact", "emergency"):
         return (text,)
-    parted = [
-        (min(one.confidence, other.confidence), len(first), (first, second))
-        for first, second in halves
-        if _are_two(one := understand(first), other := understand(second), whole)
-    ]
+    parted = []
+    for first, second in halves:
+        one = understand(first)
+        other = understand(second) if _stands(one) else None
+        if other is not None and _are_two(one, other, whole):
+            parted.append((min(one.confidence, other.confidence), len(first), (first, second)))
     return max(parted)[2] if parted else (text,)
 
 
-def _halves(text: str) -> Iterator[tuple[str, str]]:
+def _halves(text: str) -> list[tuple[str, str]]:
+    """The likeliest places where a second request begins, each as what stands on either side."""
+    if len(text) > LONGEST:
+        return []
+    found = []
     for join in _JOINS.finditer(text):
         first, second = text[: join.start()].strip(), text[join.end() :].strip()
         if first and second and not _GOES_ON.match(plain(second)):
-            yield first, second
+            found.append((join["word"] is not None, len(first), (first, second)))
+    return [halves for _, _, halves in sorted(found)[-_MOST_PLACES:]]
 
 
 def _are_two(one: Understood, other: Understood, whole: Understood) -> bool:
-    """Whether each is a request of its own, and the whole is not something else again."""
-    if not (_stands(one) and _stands(other)):
+    """Whether the second is a request of its own as the first is, and the whole nothing else."""
+    if not _stands(other):
         return False
     if _two_reports(one, other):
         return True

@@ -95,3 +95,17 @@ def test_of_two_equally_sure_partings_the_last_is_taken():
 
     said = "so the rice and the beans are in, what next"
     assert requests(said, meaning) == ("so the rice and the beans are in", "what next")
+
+
+@pytest.mark.parametrize(
+    "said", ["a, b and " * 1200, "and so on, and on, and then, well, and this, and that, and more"]
+)
+def test_rambling_talk_costs_few_questions(said):
+    asked = []
+
+    def counted(text: str) -> Understood:
+        asked.append(text)
+        return Understood(text, "what_next", 1.0, by="server")
+
+    requests(said, counted)
+    assert len(asked) <= 5  # the whole, and two halves at two places
