@@ -15,6 +15,7 @@ from assistant.figures import (
     asked_about,
     degrees,
     food,
+    is_rice,
     joined,
     length,
     named_foods,
@@ -40,7 +41,8 @@ _LONG = re.compile(
     r"since|lunch(?:time)?)\b"
 )
 # What asks for a figure is not answered with yes or no.
-_ASKS_FIGURE = re.compile(r"^(?:how|what|when|where|which)\b|\bhow long\b")
+_ASKS_LENGTH = re.compile(r"\bhow (?:long|many)\b")
+_ASKS_FIGURE = re.compile(rf"^(?:how|what|when|where|which)\b|{_ASKS_LENGTH.pattern}")
 _COOKED = re.compile(r"\b(cooked|left ?overs?|boiled|roast(ed)?|grilled|baked|fried)\b")
 _MADE = re.compile(r"\b(make|made|making|cook|bake|baking)\b")
 _FREEZE = re.compile(r"\b(freez\w*|frozen)\b")
@@ -91,7 +93,7 @@ def of_dish(dish: Dish) -> list[Storage]:
     for line in dish.ingredients:
         for match in storage_index().within(line.name):
             rows += [row for row in match.rows if row.cooked and row not in rows]
-        if "rice" in line.name and "flour" not in line.name:
+        if is_rice(line.name):
             rows += [
                 row for row in storage_index().within("cooked rice")[0].rows if row not in rows
             ]
@@ -263,6 +265,7 @@ def _power_cut(ask: Understood, scene: Scene) -> Reply:
 def _longer_than(limit_s: float, ask: Understood, scene: Scene) -> bool:
     """Whether the question tells of a longer time than this."""
     stood = kept_s(ask, scene.now)
-    if stood is None and _LONG.search(ask.text.lower()):
-        return True
-    return stood is not None and stood > limit_s
+    if stood is None:
+        asks = _ASKS_LENGTH.search(plain(ask.text))
+        return bool(_LONG.search(ask.text.lower()) and not asks)
+    return stood > limit_s

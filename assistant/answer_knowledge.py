@@ -11,6 +11,7 @@ from assistant.answer_swaps import answer_swap
 from assistant.figures import (
     asked_about,
     food,
+    fresh_beans,
     joined,
     named_foods,
     oven_degrees,
@@ -39,8 +40,6 @@ from domain.units import convert
 
 _ALTITUDE = re.compile(r"(\d[\d,]*(?:\.\d+)?)\s*(m|metres?|meters?|ft|foot|feet)\b")
 
-
-_FRESH = re.compile(r"\b(?:green|french|runner|string|fine|broad|haricots verts) beans?\b")
 _UNSOAKED = re.compile(r"\b(?:skip|without|no) soak|\bnot (?:to )?soak|\bunsoaked\b")
 _READY = re.compile(r"\b(?:tins?|tinned|canned|jarred|from a (?:can|jar))\b")
 _NO_GRAIN = "I have no published figure for that; go by its packet."
@@ -70,10 +69,10 @@ def answer_water_ratio(ask: Understood, scene: Scene) -> Reply:
 def _soaking(found: Match[Grain] | None, ask: Understood, scene: Scene) -> Reply:
     """Whether and how long a pulse or grain is soaked; fresh and tinned beans are not."""
     names = " ".join((ask.text, *named_foods(ask, scene))).lower()
-    fresh = _FRESH.search(names) if not re.search(r"\b(?:dried|dry)\b", names) else None
+    fresh = fresh_beans(names)
     if fresh or _READY.search(names):
         beans = grain_index().within("dried bean")[0].rows[0]
-        line = f"No soaking: {f'{fresh[0]} are fresh' if fresh else 'tinned ones are cooked'}."
+        line = f"No soaking: {f'{fresh} are fresh' if fresh else 'tinned ones are cooked'}."
         more = says(f"Dried beans: soak {beans.soak}", beans.source)
         return Reply(line, f"{line}\n{sources_of([beans.source])}", more)
     rows = [row for row in found.rows if row.soak] if found else []

@@ -1,8 +1,9 @@
 """What will be left of tonight's dishes, and how each is cooled and put away."""
 
 from assistant.answer_keeping import of_dish, strictest
-from assistant.figures import allowed, joined, length, says, sources_of
+from assistant.figures import allowed, is_rice, joined, length, says, sources_of
 from assistant.inside_temperature import figure
+from assistant.inside_temperature import strictest as hottest
 from assistant.meaning import Understood
 from assistant.measures import capital
 from assistant.reply import Reply
@@ -43,13 +44,17 @@ def _is_cooked(dish: Dish) -> bool:
 
 
 def _row(dish: Dish, scene: Scene) -> Storage | None:
-    rows = [row for row in of_dish(dish) if row.audience == "home"]
+    rows = _for_home(dish)
     return strictest([row for row in rows if allowed(row.source, scene)]) or strictest(rows)
+
+
+def _for_home(dish: Dish) -> list[Storage]:
+    return [row for row in of_dish(dish) if row.audience == "home"]
 
 
 def _cooling(cooked: list[Dish], scene: Scene) -> tuple[str, list[Source]]:
     """ "Cool the rice within 1 hour, the rest within 2 hours", and who says so."""
-    rice = any("rice" in line.name for dish in cooked for line in dish.ingredients)
+    rice = any(is_rice(line.name) for dish in cooked for line in dish.ingredients)
     general = next(
         (row for row in limits_on("cool") if row.upto_s and allowed(row.source, scene)),
         limits_on("left out")[0],
@@ -84,16 +89,23 @@ def _raw(dish: Dish) -> str:
 
 
 def _frozen(cooked: list[Dish], scene: Scene) -> list[str]:
-    """How long the dishes keep frozen, by the strictest that tells it."""
+    """How long the dishes keep frozen, by the strictest that tells it, or that they do not."""
     told = []
     for dish in cooked:
-        rows = [row for row in of_dish(dish) if row.freezer and not row.freezer_no]
-        first = min(rows, key=lambda row: row.freezer.high_s if row.freezer else 0, default=None)
+        rows = _for_home(dish)
+        against = next((row for row in rows if row.freezer_no), None)
+        if against:
+            told.append(f"{dish.title}: do not freeze, by {against.source.short}.")
+            continue
+        timed = [row for row in rows if row.freezer]
+        usable = [row for row in timed if allowed(row.source, scene)] or timed
+        first = min(usable, key=lambda row: row.freezer.high_s if row.freezer else 0, default=None)
         if first and first.freezer:
             told.append(f"{dish.title}: {first.freezer.shown} frozen, by {first.source.short}.")
     return told
 
 
 def _reheating(scene: Scene) -> str:
-    row = safe_temperature_index().within("leftover")[0].rows[0]
+    rows = safe_temperature_index().within("leftover")[0].rows
+    row = hottest([row for row in rows if row.audience == "home"], scene)
     return f"Reheat once only, to {figure(row, scene)} right through, says {row.source.short}."

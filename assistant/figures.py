@@ -18,8 +18,13 @@ LONGEST_FIRST = 15  # words of an answer's first sentence
 # Rounding to a whole degree may make a limit this much stricter, in °C; our own choice.
 _STRICTER_C = 0.25
 _RICE = re.compile(
-    r"\b(rice(?! (vinegar|noodle|paper|flour|wine|milk|drink))|risotto|pilaf|biryani|paella)\b"
+    r"\b(rice(?! (vinegar|noodle|paper|flour|wine|milk|drink))|risotto|pilaf|biryani|paella)\b",
+    re.IGNORECASE,
 )
+_FRESH_BEANS = re.compile(
+    r"\b(?:green|french|runner|string|fine|broad|haricots verts) beans?\b", re.IGNORECASE
+)
+_DRIED = re.compile(r"\b(?:dried|dry)\b", re.IGNORECASE)
 # What a question is made of besides its food; what is left over is the food.
 _ASKING = frozenset(
     canonical(
@@ -173,4 +178,15 @@ def asked_about(text: str) -> str:
 
 def about_rice(ask: Understood, scene: Scene) -> bool:
     """Whether cooked rice is asked about, by name or in the dish that was named."""
-    return any(_RICE.search(name) for name in (ask.text.lower(), *named_foods(ask, scene)))
+    return any(map(is_rice, (ask.text, *named_foods(ask, scene))))
+
+
+def is_rice(name: str) -> bool:
+    """Whether a food, or a text, is of rice as grains: no vinegar or flour made of it."""
+    return bool(_RICE.search(name))
+
+
+def fresh_beans(text: str) -> str:
+    """The beans in a text that are eaten fresh, "" where there are none or dried ones."""
+    found = _FRESH_BEANS.search(text)
+    return found[0] if found and not _DRIED.search(text) else ""

@@ -21,6 +21,7 @@ from assistant.measures import capital
 from assistant.scene import Scene
 from assistant.wording import plain
 from domain.tables import SafeTemperature, safe_temperature_index
+from domain.units import to_celsius
 
 ANY_FOOD = "any cooked food"
 # Above this no food that holds water can be inside, so bare degrees are Fahrenheit.
@@ -81,7 +82,7 @@ def _strictest_of_kinds(
         if row.audience == "home" and row.food != ANY_FOOD:
             kinds.setdefault(row.food, []).append(row)
     kinds = kinds or {rows[0].food: list(rows)}
-    told = {kind: _strictest([*own, *general], scene) for kind, own in kinds.items()}
+    told = {kind: strictest([*own, *general], scene) for kind, own in kinds.items()}
     return dict(sorted(told.items(), key=lambda item: _strictness(item[1]), reverse=True))
 
 
@@ -90,7 +91,8 @@ def _strictness(row: SafeTemperature) -> tuple[int, int]:
     return round(row.celsius), row.hold_s + row.rest_s
 
 
-def _strictest(rows: Sequence[SafeTemperature], scene: Scene) -> SafeTemperature:
+def strictest(rows: Sequence[SafeTemperature], scene: Scene) -> SafeTemperature:
+    """The strictest row of those that this cook goes by, else of all."""
     usable = [row for row in rows if allowed(row.source, scene)] or rows
     return max(usable, key=lambda row: (_strictness(row), row.audience == "home"))
 
@@ -107,11 +109,12 @@ def celsius_told(ask: Understood) -> float | None:
     for said in ask.amounts:
         if said.kind != "temperature" or not isinstance(said.value, int | float):
             continue
-        if said.unit == "fahrenheit":
-            return (said.value - 32) * 5 / 9
-        if said.unit == "celsius":
-            bare = not re.search(r"c\b|celsius|centigrade", said.text.lower())
-            return (said.value - 32) * 5 / 9 if bare and said.value > _HOTTEST_C else said.value
+        scale = said.unit
+        bare = not re.search(r"c\b|celsius|centigrade", said.text.lower())
+        if scale == "celsius" and bare and said.value > _HOTTEST_C:
+            scale = "fahrenheit"
+        if scale in ("celsius", "fahrenheit"):
+            return to_celsius(said.value, scale)
     return None
 
 

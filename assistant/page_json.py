@@ -46,13 +46,13 @@ def text_of(path: Path) -> str:
         charset = "utf-16"
     try:
         return data.decode(charset)
-    except LookupError as error:
-        wrong = f"names a charset that nobody knows, “{charset}”"
-        raise FileProblem(shown, 0, "", wrong, "save it as UTF-8") from error
     except UnicodeDecodeError as error:
         line = data.count(b"\n", 0, error.start) + 1
         wrong = f"holds bytes that are not {charset.removesuffix('-sig').upper()}"
         raise FileProblem(shown, line, "", wrong, "save it as UTF-8") from error
+    except (LookupError, UnicodeError) as error:  # the latter of the codecs “undefined” and “idna”
+        wrong = f"names a charset that nobody knows, “{charset}”"
+        raise FileProblem(shown, 0, "", wrong, "save it as UTF-8") from error
 
 
 def scripts(page: str, path: str) -> Iterator[tuple[int, str]]:

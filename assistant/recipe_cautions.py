@@ -1,8 +1,10 @@
 """Our cautions for the steps of a draft: the published ones of domain/tables, each said once."""
 
+import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
+from assistant.figures import fresh_beans
 from assistant.ingredient_line import Line
 from assistant.recipe_stove import Guessed
 from domain.ingredients import shows
@@ -12,6 +14,7 @@ from domain.tables import Caution, SafeTemperature, caution_index, safe_temperat
 
 _FLESH = frozenset(("meat", "pork", "fish", "shellfish"))
 _READY = frozenset(("tin", "tinned", "can", "canned", "cooked", "smoked", "jar", "jarred"))
+_NO_PULSE = re.compile(r"\b(?:vanilla|coffee|cocoa|jelly) beans?\b", re.IGNORECASE)
 
 
 def with_cautions(steps: Sequence[Guessed], lines: Iterable[Line]) -> tuple[Guessed, ...]:
@@ -50,7 +53,8 @@ def _joined(own: Sequence[str], new: Iterable[str]) -> tuple[str, ...]:
 
 def _called_for(step: Guessed, raw: dict[str, Line]) -> Iterator[Caution]:
     """By the ingredients that it handles, and by what it does ("fry")."""
-    rows = [row for name in step.ingredients if name in raw for row in _of(caution_index(), name)]
+    foods = [name for name in step.ingredients if name in raw and not _harmless_bean(name)]
+    rows = [row for name in foods for row in _of(caution_index(), name)]
     rows += [
         row
         for match in caution_index().within(step.say)
@@ -58,8 +62,7 @@ def _called_for(step: Guessed, raw: dict[str, Line]) -> Iterator[Caution]:
         for row in match.rows
     ]
     for row in dict.fromkeys(rows):
-        dried = row.name != "dried kidney beans" or any(map(_is_dried, raw.values()))
-        if row.source.status == "published" and dried:
+        if row.source.status == "published":
             yield row
 
 
@@ -71,12 +74,12 @@ def _of(index: Index[Row], name: str) -> Iterator[Row]:
 
 
 def _is_ready(line: Line) -> bool:
-    return bool(_READY & set(canonical(f"{line.name} {line.amount} {line.written}")))
+    """By its name and its tin alone: "8 chicken thighs (you can use drumsticks)" are raw."""
+    return bool(_READY & set(canonical(f"{line.name} {line.amount}")))
 
 
-def _is_dried(line: Line) -> bool:
-    words = set(canonical(f"{line.name} {line.prep} {line.written}"))
-    return bool({"dried", "dry", "soaked"} & words)
+def _harmless_bean(name: str) -> bool:
+    return bool(fresh_beans(name) or _NO_PULSE.search(name))
 
 
 def _temperatures(raw: dict[str, Line]) -> Iterator[tuple[list[str], str]]:

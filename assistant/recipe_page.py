@@ -20,6 +20,7 @@ from pydantic import TypeAdapter, ValidationError
 
 from assistant.amounts import find_amounts
 from assistant.page_json import json_of, scripts, text_of
+from assistant.run_sheet_words import clean
 from domain.errors import FileProblem
 
 DEEPEST = 20  # lists and sections within one another that are looked into
@@ -160,13 +161,7 @@ def plain_lines(text: str) -> list[str]:
             text = fragment_fromstring(text, create_parent="div").text_content()
         except (etree.ParserError, ValueError):
             text = re.sub(r"<[^<>]*>", " ", text)
-    lines = (" ".join(_printable(line).split()) for line in text.splitlines())
-    return [line for line in lines if line]
-
-
-def _printable(line: str) -> str:
-    """Without the signs that nobody sees and no YAML file may hold."""
-    return "".join(sign if sign.isprintable() else " " for sign in line)
+    return [line for line in map(clean, text.splitlines()) if line]
 
 
 def _texts(value: Any, depth: int = 0) -> Iterator[str]:

@@ -87,7 +87,10 @@ class _Reader:
 
     def _join(self) -> None:
         if self._main is not None:
+            oven, said = self._stove.oven, self._stove.oven_said
             before, self._stove = self._main
+            # There is one oven: what a branch set it to holds for the dish as well.
+            self._stove.oven, self._stove.oven_said = oven, said
             self._before = [*before, *self._before]
             self._main = None
 

@@ -89,3 +89,17 @@ def test_food_no_table_knows_is_unknown():
     reply = ask("keeps", "how long does kangaroo jerky keep")
     assert "do not have a published figure" in reply.spoken
     assert "day" not in reply.spoken
+
+
+@pytest.mark.parametrize(
+    ("text", "no"),
+    [
+        ("how many hours can chicken be left out", False),
+        ("chicken was left out for hours", True),
+        ("what if chicken was left out overnight", True),
+    ],
+)
+def test_a_question_for_the_limit_is_not_answered_with_no(text, no):
+    reply = ask("keeps", text)
+    assert reply.spoken.startswith("No.") is no
+    assert "2 hours" in reply.spoken  # USDA FSIS, the danger zone

@@ -78,6 +78,9 @@ def test_the_cautions_of_every_chicken_come_with_it():
     ("line", "told"),
     [
         ("250 g dried red kidney beans, soaked", True),
+        ("2 cups kidney beans, rinsed", True),
+        ("200 g green beans", False),
+        ("1 vanilla bean", False),
         ("1 x 400 g tin red kidney beans, drained", False),
         ("250 g lentils", False),
     ],
@@ -86,8 +89,22 @@ def test_dried_kidney_beans_have_theirs_and_tinned_ones_none(line, told):
     recipe = Recipe(
         "b.html", 1, "Beans", ("4",), (line,), (Direction("Boil the beans for 1 hour."),)
     )
-    (step, *_) = [s for s in draft_of(recipe, "beans").dish.steps if "boil" in s.name]
-    assert any("boil hard for 30 minutes" in caution for caution in step.cautions) is told
+    cautions = [line for step in draft_of(recipe, "beans").dish.steps for line in step.cautions]
+    assert any("boil hard for 30 minutes" in caution for caution in cautions) is told
+
+
+@pytest.mark.parametrize(
+    ("line", "told"),
+    [
+        ("8 chicken thighs (you can use drumsticks)", True),
+        ("4 chicken thighs, to be cooked from cold", True),
+        ("150 g cooked chicken, shredded", False),
+    ],
+)
+def test_meat_is_raw_unless_its_name_or_its_tin_says_otherwise(line, told):
+    boil = (Direction("Fry the chicken in a pan for 20 minutes."),)
+    dish = draft_of(Recipe("c.html", 1, "Chicken", ("4",), (line,), boil), "chicken").dish
+    assert any("°F" in caution for step in dish.steps for caution in step.cautions) is told
 
 
 def test_chicken_stock_needs_no_thermometer():

@@ -163,6 +163,7 @@ def test_times_as_pages_write_them(tmp_path, written, seconds):
         ("a.html", "<p>Hello</p>", "holds no JSON-LD", 0),
         ("a.html", '<div itemtype="https://schema.org/Recipe">', "microdata", 0),
         ("a.html", '<meta charset="klingon">', "names a charset that nobody knows", 0),
+        ("a.html", '<meta charset="undefined">', "names a charset that nobody knows", 0),
         ("a.json", "[" * 100_000, "is nested too deeply", 1),
         ("a.json", '{"@graph":' * 50_000 + "1" + "}" * 50_000, "is nested too deeply", 1),
         ("a.json", b'{\n"name": "Cr\xe8me"}', "holds bytes that are not UTF-8", 2),
@@ -176,6 +177,12 @@ def test_what_is_no_recipe_is_told_plainly(tmp_path, name, content, wrong, line)
     assert caught.value.line == line
     assert caught.value.path.endswith(name)
     assert caught.value.remedy
+
+
+def test_a_soft_hyphen_breaks_no_word(tmp_path):
+    soft = {"name": "Rope\u00adwalk\u200b eggs", "recipeIngredient": ["4\u00a0eggs\x07"]}
+    (found,) = read(tmp_path, page(json.dumps(RECIPE | soft)))
+    assert (found.title, found.ingredients) == ("Ropewalk eggs", ("4 eggs",))
 
 
 def test_a_file_too_large_is_not_even_read(tmp_path):

@@ -65,6 +65,16 @@ def test_meanwhile_goes_on_beside_and_both_are_waited_for():
     assert starts == {bake.name: 0, chop.name: 0, serve.name: 1200}
 
 
+def test_an_oven_set_beside_is_the_dishs_oven_too():
+    *_, bake = steps(
+        "Simmer the sauce for 20 minutes.",
+        "Meanwhile, boil the pasta for 8 minutes. Preheat the oven to 220C.",
+        "Bake for 15 minutes.",
+    ).steps
+    assert bake.oven == "220 C"
+    assert "220C" in bake.why["uses"]
+
+
 def test_what_needs_the_dish_itself_ends_what_goes_beside():
     bake, chop, rest = steps("Bake for 20 minutes. Meanwhile, chop the nuts. Leave to rest.").steps
     assert set(rest.after) == {bake.name, chop.name}
