@@ -6,7 +6,7 @@ from assistant.meaning import Understood
 from assistant.measures import capital, clock, span
 from assistant.reply import Reply
 from assistant.scene import Scene
-from scheduling.queries import next_steps, reminder_at, service_at, starts_at
+from scheduling.queries import next_steps, reminders_ahead, service_at, starts_at
 
 _STEPS_TOLD = 4
 
@@ -58,8 +58,4 @@ def _to_come(scene: Scene) -> list[tuple[float, str]]:
             found.append((starts_at(live, step.key), step.name))
     timers = (timer for timer in live.state.timers.values() if timer.ends_at > scene.now)
     found += [(timer.ends_at, timer.name) for timer in timers]
-    for reminder in live.state.reminders.values():
-        at_ = reminder_at(live, reminder)
-        if at_ is not None and at_ > scene.now:
-            found.append((at_, reminder.words))
-    return found
+    return found + [(at, reminder.words) for at, reminder in reminders_ahead(live)]

@@ -12,11 +12,12 @@ from assistant.measures import clock, span
 from assistant.reply import Question, Reply
 from assistant.scene import Scene
 from assistant.subject import steps_meant
-from assistant.timers import MOST_TIMERS, ringing_order, told_here
+from assistant.timers import MOST_TIMERS, numbered, ringing_order, told_here
 from assistant.wording import plain
-from domain.menu import Moment, Step
+from domain.menu import Step
 from scheduling.events import Event, Reminder
 from scheduling.queries import reminder_at, starts_at
+from scheduling.reminders import reminder_of
 
 _WHEN = r"when(?:ever)?|once|as soon as|after|before|until"
 _ASKS = (
@@ -29,10 +30,10 @@ _ORDERS = (
     re.compile(
         rf"\b(?P<cue>{_WHEN})\s+(?P<moment>.+?)[, ]+{_ASKS}\s+(?:(?:to|that|about)\s+)?(?P<of>.+)"
     ),
+    re.compile(rf"{_ASKS}\s+(?P<cue>{_WHEN})\s+(?P<moment>.+)"),
     re.compile(
         rf"{_ASKS}\s+(?:(?:to|that|about)\s+)?(?P<of>.+?)\s+(?P<cue>{_WHEN})\s+(?P<moment>.+)"
     ),
-    re.compile(rf"{_ASKS}\s+(?P<cue>{_WHEN})\s+(?P<moment>.+)"),
 )
 _OF = re.compile(rf"{_ASKS}\s+(?:.*?\s)??(?:to|that|about)\s+(?P<of>.+)")
 _AN_AMOUNT = re.compile(r"\s*\b(?:in|at|for|by|every|until|every)?\s*\|\s*(?:from now|time)?")
@@ -63,7 +64,8 @@ def remind_me(ask: Understood, scene: Scene) -> Reply:
         return Reply("When shall I remind you?", question=Question((), amount_for=ask))
     if len(ringing_order(scene)) >= MOST_TIMERS:
         return Reply("Too many timers are running. Cancel one first.")
-    event = Event(scene.now, "timer_set", told.of or "reminder", end, note=told.of or "time is up")
+    name = next(numbered(told.of or "reminder", scene))
+    event = Event(scene.now, "timer_set", name, end, note=told.of or "time is up")
     of = f": {told.of}" if told.of else ""
     more = f"That is in {span(end - scene.now)}."
     return Reply(f"I will remind you at {clock(end)}{of}.", more=more, events=(event,))
@@ -91,43 +93,33 @@ def _tidy(words: str) -> str:
 
 
 def _at_a_moment(told: _Told, ask: Understood, scene: Scene) -> Reply:
-    before_s = duration_s(ask) or (_SHORTLY_S if _is_before(told) else 0.0)
+    nearly = any(word in told.when for word in ("nearly", "almost"))
+    before_s = duration_s(ask) or (_SHORTLY_S if nearly or told.cue == "before" else 0.0)
     when = "service" if _SERVICE.search(told.when) else _moment_of(told, ask, scene)
     if when is None:
         return Reply(
             "When shall I remind you? Name a step, or a time.",
             question=Question((), amount_for=ask),
         )
-    of = told.of or when.partition("/")[2] or when
+    of = told.of or _tidy(told.when) + (", soon" if before_s and not nearly else "")
     event = Event(scene.now, "reminder_set", of, before_s, note=when)
-    at = _expected(event, scene)
+    reminder = reminder_of(event)
+    at = reminder_at(scene.live, reminder)
     return Reply(
-        f"I will remind you {_when_told(when, before_s, scene)}: {of}.",
+        f"I will remind you {_when_told(reminder, scene)}: {of}.",
         more=f"By the plan that is at {clock(at)}." if at else "",
         events=(event,),
     )
 
 
-def _is_before(told: _Told) -> bool:
-    return told.cue == "before" or "nearly" in told.when or "almost" in told.when
-
-
-def _when_told(when: str, before_s: float, scene: Scene) -> str:
-    before = f"{span(before_s)} before " if before_s else ""
-    if when == "service":
+def _when_told(reminder: Reminder, scene: Scene) -> str:
+    before = f"{span(reminder.before_s)} before " if reminder.before_s else ""
+    if not reminder.step:
         return f"{before or 'at '}service"
-    start, _, key = when.partition(" ")
-    name = scene.live.steps[key].name
+    name = scene.live.steps[reminder.step].name
     if before:
-        return f"{before}the {'start' if start == 'start' else 'end'} of “{name}”"
-    return f"when “{name}” {'begins' if start == 'start' else 'is done'}"
-
-
-def _expected(event: Event, scene: Scene) -> float | None:
-    start, _, key = event.note.partition(" ")
-    moment_: Moment = "start" if start == "start" else "end"
-    reminder = Reminder(event.subject, event.at, event.value or 0.0, moment_, key)
-    return reminder_at(scene.live, reminder)
+        return f"{before}the {reminder.moment} of “{name}”"
+    return f"when “{name}” {'begins' if reminder.moment == 'start' else 'is done'}"
 
 
 def _moment_of(told: _Told, ask: Understood, scene: Scene) -> str | None:

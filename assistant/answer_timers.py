@@ -19,6 +19,7 @@ from assistant.timers import (
     timers_named,
 )
 from scheduling.events import Event, Timer
+from scheduling.queries import reminders_ahead
 
 _AT_ONCE_S = 1.0  # of a timer that is made so short that its time is up
 # A timer is to be so long ("to", "make it", "should be"), or longer and shorter by so much.
@@ -86,7 +87,7 @@ def _called_apart(ask: Understood) -> list[str]:
 def timer_left(ask: Understood, scene: Scene) -> Reply:
     """Time left on the timer named, else on all; and what is to be reminded of."""
     timers = timers_meant(ask, scene)
-    waiting = list(scene.live.state.reminders)
+    waiting = _reminders_ahead(scene)
     if not timers and waiting:
         return Reply(f"No timer is running. I will remind you: {'; '.join(waiting)}.")
     return timers_left(timers, scene)
@@ -161,11 +162,18 @@ def timer_cancel(ask: Understood, scene: Scene) -> Reply:
 def _reminders_named(ask: Understood, scene: Scene) -> list[str]:
     """The reminders without a time of the clock that are meant: by a word of theirs, or the only
     one of "the reminder"."""
-    waiting = list(scene.live.state.reminders)
+    waiting = _reminders_ahead(scene)
     said = set(ask.text.lower().replace(".", "").split())
-    named = [words for words in waiting if {w for w in words.lower().split() if len(w) > 3} & said]
+    every = [one.words for one in scene.live.state.reminders]
+    named = [words for words in every if {w for w in words.lower().split() if len(w) > 3} & said]
+    if named:  # what has been called is meant, but waits no more
+        return [words for words in waiting if words in named]
     asked = any(word.startswith("remind") for word in said)
-    return named or (waiting if asked and (len(waiting) == 1 or "all" in said) else [])
+    return waiting if asked and (len(waiting) == 1 or "all" in said) else []
+
+
+def _reminders_ahead(scene: Scene) -> list[str]:
+    return list(dict.fromkeys(one.words for _, one in reminders_ahead(scene.live)))
 
 
 def as_ref(timer: Timer) -> Ref:

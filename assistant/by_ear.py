@@ -29,8 +29,8 @@ def by_ear(view: View) -> View:
     A step begins with what is hot or sharp and ends with how long it takes.
     """
     menu = replace(view.menu, dishes=_told(view.menu.dishes))
-    of_dishes = {step.key: step for step in menu.steps}
-    steps = {key: of_dishes.get(key) or _heard(step) for key, step in view.steps.items()}
+    # The view's own steps: the plan may do one of them another way than its dish does first.
+    steps = {key: _heard(step) for key, step in view.steps.items()}
     return replace(view, menu=menu, steps=steps)
 
 
@@ -39,6 +39,7 @@ def _told(dishes: tuple[Dish, ...]) -> tuple[Dish, ...]:
     return tuple(replace(dish, steps=tuple(map(_heard, dish.steps))) for dish in dishes)
 
 
+@lru_cache(maxsize=512)
 def _heard(step: Step) -> Step:
     hazards = [told for caution in step.cautions if (told := without_looks(caution))]
     careful = f"Careful: {' '.join(hazards)} " if hazards else ""

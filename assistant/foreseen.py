@@ -4,11 +4,12 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 from assistant.calls import SOON_S, calls
+from assistant.marks import STAND_BY_S, mark_at, marks_ahead
 from assistant.said import Said
 from scheduling.dispatch import due_events
 from scheduling.events import Event, ends_by_clock
 from scheduling.live import take
-from scheduling.queries import next_steps, starts_at
+from scheduling.queries import next_steps, reminders_ahead, starts_at
 from scheduling.view import View
 
 _JUST_AFTER_S = 0.25  # about when a call is made that falls due between two ticks
@@ -36,9 +37,14 @@ def _moments(view: View) -> Iterator[float]:
     """When something ends or begins by the clock, or is announced (POSIX seconds)."""
     yield from (timer.ends_at for timer in view.state.timers.values())
     yield from (view.planned_end_of(step.key) for step in view.running())
+    yield from (at for at, _ in reminders_ahead(view))
     for step in next_steps(view, _NEXT_STEPS):
         yield starts_at(view, step.key)
         yield starts_at(view, step.key) - SOON_S
+    for mark in marks_ahead(view):
+        yield mark_at(view, mark) - STAND_BY_S
+        yield mark_at(view, mark)
+        yield starts_at(view, mark.step)
 
 
 def _as_reported(view: View) -> View:

@@ -23,9 +23,10 @@ def timer_calls(view: View, said: Mapping[str, Said]) -> Iterator[Call]:
             if timer.note:
                 words = _reminder(timer.note, again=key in said)
             yield call(key, "due", words, times_said(said, key))
-    for reminder in view.state.reminders.values():
+    for reminder in view.state.reminders:
         at = reminder_at(view, reminder)
-        key = f"timer:{reminder.words}:{reminder.set_at:.0f}"
+        moment = f"{reminder.before_s:.0f} before {reminder.moment} {reminder.step}"
+        key = f"timer:{reminder.words}:{reminder.set_at:.0f}:{moment}"
         if at is None or not view.now - FRESH_S < at <= view.now:
             continue
         if is_due(said, key, view.now, REMIND_EVERY_S):

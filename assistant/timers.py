@@ -123,7 +123,11 @@ def _tidy(name: str) -> str:
 
 def free_names(wanted: str, scene: Scene) -> Iterator[str]:
     """Names for new timers that no other has: "egg timer", "egg timer 2", ..."""
-    base = f"{wanted} timer" if wanted else "timer"
+    return numbered(f"{wanted} timer" if wanted else "timer", scene)
+
+
+def numbered(base: str, scene: Scene) -> Iterator[str]:
+    """This name, or with the next number, where no timer that runs or rings has it."""
     running = {timer.name for timer in ringing_order(scene)}
     for name in (base, *(f"{base} {n}" for n in range(2, 2 * MOST_TIMERS + 2))):
         if name not in running:

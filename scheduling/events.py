@@ -139,7 +139,7 @@ class State:
 
     steps: dict[str, StepState] = field(default_factory=dict)
     timers: dict[str, Timer] = field(default_factory=dict)
-    reminders: dict[str, Reminder] = field(default_factory=dict)
+    reminders: tuple[Reminder, ...] = ()
     started_at: float | None = None
     wanted_at: float | None = None
     paused_at: float | None = None

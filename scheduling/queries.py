@@ -263,6 +263,13 @@ def reminder_at(view: View, reminder: Reminder) -> float | None:
     return expected - reminder.before_s
 
 
+def reminders_ahead(view: View) -> list[tuple[float, Reminder]]:
+    """The reminders whose moment is still to come, each with it (POSIX seconds), the next first."""
+    moments = [(reminder_at(view, one), one) for one in view.state.reminders]
+    ahead = [(at, one) for at, one in moments if at is not None and at > view.now]
+    return sorted(ahead, key=lambda told: told[0])
+
+
 def heating_next(view: View, oven: str | None = None) -> Step | None:
     """An oven's heating under way, else the next to come: what takes longer when it is late.
 

@@ -85,6 +85,17 @@ def by_ear_dish(one: Dish) -> Dish:
     return by_ear(replace(view, menu=menu, steps={s.key: s for s in one.steps})).menu.dishes[0]
 
 
+@pytest.mark.parametrize("menu", MENUS)
+def test_by_ear_every_step_is_done_as_the_plan_does_it(menu):
+    view = kitchen(menu).live.snapshot()
+    told = by_ear(view).steps
+    assert told.keys() == view.steps.keys()
+    for key, step in view.steps.items():
+        as_planned = (step.name, step.uses, step.duration, step.attention)
+        heard_of = told[key]
+        assert (heard_of.name, heard_of.uses, heard_of.duration, heard_of.attention) == as_planned
+
+
 def test_a_step_begins_with_its_hazards_and_ends_with_its_length():
     step = heard(kitchen()).live.steps["chicken-and-fennel/put the chicken in"]
     assert aloud(step.say.replace("⟦one minute¦1 min⟧", "one minute"), "uk") == (

@@ -6,7 +6,7 @@ from assistant.calls import calls
 from assistant.foreseen import foreseen
 from assistant.said import noted
 from scheduling.events import Event, ends_by_clock
-from scheduling.queries import finished
+from scheduling.queries import finished, service_at
 
 
 def test_nearly_every_call_of_a_whole_cook_was_foreseen_in_its_own_words():
@@ -53,3 +53,32 @@ def test_looking_ahead_changes_nothing():
     before = here.live.events()
     foreseen(here.live.snapshot(), {}, 600)
     assert here.live.events() == before
+
+
+def test_a_reminder_is_foreseen_at_a_moment_of_the_cook():
+    here = kitchen()
+    here.ask("remind_me", "remind me ten minutes before we eat to light the candles")
+    while service_at(view := here.live.snapshot()) - 10 * 60 - view.now > 40:
+        _obey(here)
+        here.clock.advance(5)
+        here.live.tick()
+    assert "Reminder: light the candles." in foreseen(here.live.snapshot(), {}, 60)
+    assert "Reminder: light the candles." not in foreseen(here.live.snapshot(), {}, 20)
+
+
+def test_stand_by_and_go_of_a_mark_are_foreseen_in_their_own_words():
+    here, said = kitchen("bench-half-hour"), {}
+    expected: set[str] = set()
+    called: list[str] = []
+    for _ in range(11 * 12 + 6):  # the first mark is 11 minutes after the start
+        here.clock.advance(5)
+        here.live.tick()
+        _obey(here)
+        view = here.live.snapshot()
+        made = calls(view, said)
+        marked = ("Stand by: ", "Go: ")
+        called += [call.spoken for call in made if call.spoken.startswith(marked)]
+        said = noted(said, made, view.now)
+        expected |= set(foreseen(view, said, 60.0))
+    assert len(called) == 2
+    assert set(called) <= expected
