@@ -75,13 +75,13 @@ def emergencies(path: Path = TABLE) -> tuple[Emergency, ...]:
 
 @cache
 def _in_passing(path: Path = TABLE) -> tuple[re.Pattern[str], ...]:
-    return _compiled(read(path).fields(_LISTS)["in_passing"], {})
+    return read(path).fields(_LISTS)["in_passing"].patterns()
 
 
 @cache
 def _over(path: Path = TABLE) -> tuple[re.Pattern[str], ...]:
     fields = read(path).fields(_LISTS)
-    return _compiled(fields["over"], _words(fields["words"]))
+    return fields["over"].patterns(_words(fields["words"]))
 
 
 def _words(entry: Entry) -> dict[str, str]:
@@ -133,18 +133,5 @@ def _emergency(entry: Entry, words: dict[str, str]) -> Emergency:
     texts = ("intent", "if", "say", "more", "source", "status")
     fields = entry.fields((*texts, "patterns", "unless"))
     intent, when, say, more, source, status = (fields[name].text() for name in texts)
-    patterns, unless = (_compiled(fields[name], words) for name in ("patterns", "unless"))
+    patterns, unless = (fields[name].patterns(words) for name in ("patterns", "unless"))
     return Emergency(intent, when, say, more, source, status, patterns, unless)
-
-
-def _compiled(entry: Entry, words: dict[str, str]) -> tuple[re.Pattern[str], ...]:
-    patterns = []
-    for item in entry.items():
-        written = item.text()
-        for word, stands_for in words.items():
-            written = written.replace(word, stands_for)
-        try:
-            patterns.append(re.compile(written))
-        except re.error as error:
-            raise item.problem(f"is no regular expression: {error}", "correct it") from error
-    return tuple(patterns)

@@ -4,16 +4,18 @@ import argparse
 import re
 import sys
 import unicodedata
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from domain.errors import FileProblem, KitchenError
+from domain.kitchen import UnitSystem
 from domain.settings import load_settings
 from domain.whole_file import write_whole
 
 if TYPE_CHECKING:
     from assistant.draft import Draft
+    from assistant.recipe_page import Recipe
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
@@ -36,24 +38,34 @@ def run(options: argparse.Namespace) -> int:
         raise KitchenError(
             f"{len(options.files)} files do not go into one dish; name a folder, “-o {target}/”"
         )
-    done = 0
+    measures = load_settings().units or "metric"
+    taken: set[Path] = set()
+    written = 0
     for path in options.files:
         try:
-            for line in imported(path, target, folder, options.overwrite):
-                print(line)
-            done += 1
+            recipes = _recipes(path, target, folder)
         except KitchenError as error:
             print(f"hobside: {error}", file=sys.stderr)
-    return int(not done)
+            continue
+        for recipe in recipes:
+            place = _free(target, recipe.title, taken) if folder else target
+            taken.add(place)
+            try:
+                for line in _imported(recipe, place, measures, options.overwrite):
+                    print(line)
+                written += 1
+            except KitchenError as error:
+                print(f"hobside: {error}", file=sys.stderr)
+    return int(not written)
 
 
-def imported(path: Path, target: Path, folder: bool, overwrite: bool) -> Iterator[str]:
-    """Write the dishes of one file, and tell what was made of each. Raises KitchenError.
+def _recipes(path: Path, target: Path, folder: bool) -> Sequence["Recipe"]:
+    """The recipes of one file. Raises KitchenError.
 
     target: the file to write, or with `folder` where to put files named after their recipes.
     """
     # These need libraries that no other command loads.
-    from assistant.draft import draft_of, titles
+    from assistant.draft import titles
     from assistant.recipe_page import recipes_in
 
     recipes = recipes_in(path)
@@ -61,21 +73,25 @@ def imported(path: Path, target: Path, folder: bool, overwrite: bool) -> Iterato
         remedy = f"name a folder for them, “-o {target.parent}/”"
         wrong = f"holds {len(recipes)} recipes: {titles(recipes)}"
         raise FileProblem(str(path), 0, "", wrong, remedy)
-    measures = load_settings().units or "metric"
-    taken: set[Path] = set()
-    for recipe in recipes:
-        place = _free(target, recipe.title, taken) if folder else target
-        if place.exists() and not overwrite:
-            remedy = "name another, or say --overwrite"
-            raise FileProblem(str(place), 0, "", "is there already", remedy)
-        taken.add(place)
-        draft = draft_of(recipe, place.stem, measures)
-        _write(place, draft.text)
-        yield from _told(place, draft)
+    return recipes
+
+
+def _imported(
+    recipe: "Recipe", place: Path, measures: UnitSystem, overwrite: bool
+) -> Iterator[str]:
+    """Write the dish of one recipe, and tell what was made of it. Raises KitchenError."""
+    from assistant.draft import draft_of
+
+    if place.exists() and not overwrite:
+        remedy = "name another, or say --overwrite"
+        raise FileProblem(str(place), 0, "", "is there already", remedy)
+    draft = draft_of(recipe, place.stem, measures)
+    _write(place, draft.text)
+    yield from _told(place, draft)
 
 
 def _free(folder: Path, title: str, taken: set[Path]) -> Path:
-    """A file named after the recipe, unlike those of the same page."""
+    """A file named after the recipe, unlike those of the same run."""
     plain = unicodedata.normalize("NFKD", title).encode("ascii", "ignore").decode().lower()
     name = "-".join(re.findall(r"[a-z0-9]+", plain)[:8])[:60].strip("-") or "dish"
     place, number = folder / f"{name}.yaml", 2

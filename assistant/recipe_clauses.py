@@ -152,9 +152,7 @@ def _timed_verb(text: str, verb: Verb | None) -> Verb | None:
 def _whole(text: str) -> str:
     """A clause as a sentence of its own."""
     text = text.strip(" ,;")
-    text = re.sub(
-        r"^(?:and|then|next|finally|meanwhile|in the meantime),?\s+", "", text, flags=re.I
-    )
+    text = _JOINED.sub("", text)
     text = text[:1].upper() + text[1:]
     return text if text.endswith((".", "!", "?", ")", "”")) else f"{text}."
 

@@ -57,7 +57,7 @@ def _advice(entry: Entry) -> Advice:
     )
     return Advice(
         row["advice"].text(),
-        tuple(_pattern(item) for item in row["patterns"].items()),
+        row["patterns"].patterns(),
         row["say"].text(),
         text(row, "then"),
         text(row, "more"),
@@ -66,10 +66,3 @@ def _advice(entry: Entry) -> Advice:
         flag(row, "needs_heat"),
         cited(row),
     )
-
-
-def _pattern(entry: Entry) -> re.Pattern[str]:
-    try:
-        return re.compile(entry.text())
-    except re.error as error:
-        raise entry.problem(f"is no regular expression: {error}", "correct it") from error

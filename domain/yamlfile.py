@@ -4,7 +4,8 @@ Scalars are kept as written: `19:30` stays text, `no` stays "no". What a value m
 by the reader of its field, never guessed by YAML.
 """
 
-from collections.abc import Collection, Iterable
+import re
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -124,6 +125,23 @@ class Entry:
                 raise item.problem(f"“{line}” is listed twice", "list it once")
             lines.append(line)
         return tuple(lines)
+
+    def patterns(self, words: Mapping[str, str] | None = None) -> tuple[re.Pattern[str], ...]:
+        """A list of regular expressions. words: what is written short in them, and for what.
+
+        Raises FileProblem.
+        """
+        found = []
+        for item in self.items():
+            written = item.text()
+            for word, stands_for in (words or {}).items():
+                written = written.replace(word, stands_for)
+            try:
+                found.append(re.compile(written))
+            except re.error as error:
+                wrong = f"is no regular expression: {error}"
+                raise item.problem(wrong, "correct it") from error
+        return tuple(found)
 
     def pairs(self) -> dict[str, "Entry"]:
         """Names and their values, in the order written. Raises FileProblem for a name twice."""

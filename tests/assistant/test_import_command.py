@@ -130,3 +130,21 @@ def test_a_place_that_cannot_be_written_is_told(own_folders, eggs, tmp_path, cap
     (tmp_path / "file").write_text("")
     assert main(["import", str(eggs), "-o", str(tmp_path / "file" / "eggs.yaml")]) == 1
     assert "cannot be written" in capsys.readouterr().err
+
+
+def test_a_recipe_that_fails_does_not_lose_those_after_it(own_folders, tmp_path, capsys):
+    none = EGGS | {"name": "Nothing at all", "recipeInstructions": []}
+    three = written(tmp_path / "three.json", EGGS, none, TOAST)
+    out = tmp_path / "out"
+    assert main(["import", str(three), "-o", f"{out}/"]) == 0
+    assert "Nothing at all" in capsys.readouterr().err
+    assert {path.name for path in out.iterdir()} == {"ropewalk-eggs.yaml", "creme-toast.yaml"}
+
+
+def test_recipes_named_alike_in_two_files_do_not_share_a_dish(own_folders, eggs, tmp_path):
+    other = written(tmp_path / "other.json", EGGS | {"recipeYield": "6 servings"})
+    out = tmp_path / "out"
+    for _ in range(2):
+        assert main(["import", str(eggs), str(other), "-o", f"{out}/", "--overwrite"]) == 0
+        assert read_dish(out / "ropewalk-eggs.yaml").serves == 2
+        assert read_dish(out / "ropewalk-eggs-2.yaml").serves == 6
