@@ -7,6 +7,7 @@ from assistant.inside_temperature import temperatures_asked
 from assistant.meaning import Understood
 from assistant.reply import Reply
 from assistant.scene import Scene
+from assistant.subject import dishes_named
 from assistant.wording import plain
 from domain.advice import Advice, advised
 from domain.menu import Dish
@@ -65,5 +66,4 @@ def _in_the_menu(row: Advice, ask: Understood, scene: Scene) -> list[str]:
 
 
 def _dishes_asked(ask: Understood, scene: Scene) -> Sequence[Dish]:
-    names = [ref.name.split("/")[0] for ref in ask.refs if ref.kind in ("dish", "step")]
-    return [scene.menu.dish(name) for name in dict.fromkeys(names)] or scene.menu.dishes
+    return [scene.menu.dish(name) for name in dishes_named(ask.refs)] or scene.menu.dishes

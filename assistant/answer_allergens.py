@@ -14,6 +14,7 @@ from assistant.meaning import Ref, Understood
 from assistant.measures import capital
 from assistant.reply import Reply
 from assistant.scene import Scene
+from assistant.subject import dishes_named
 from domain.ingredients import Allergen, allergen_index, allergens, foods_in, shows, source_of_shows
 from domain.menu import Dish
 from domain.names import canonical
@@ -95,9 +96,7 @@ def _asked(ask: Understood, scene: Scene) -> tuple[str, list[str]]:
     """What is asked about, and the names of its ingredients: of the menu, else any food."""
     refs = _things(ask)
     ingredients = [ref.name for ref in refs if ref.kind == "ingredient"]
-    dishes = list(
-        dict.fromkeys(ref.name.split("/")[0] for ref in refs if ref.kind in ("dish", "step"))
-    )
+    dishes = dishes_named(refs)
     if dishes:
         chosen = [scene.menu.dish(name) for name in dishes]
         title = joined([dish.title for dish in chosen])

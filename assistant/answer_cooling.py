@@ -7,7 +7,7 @@ strictest is told, by name.
 import re
 
 from assistant.advised import advice_on
-from assistant.answer_keeping import answer_keeps
+from assistant.answer_keeping import answer_keeps, too_old
 from assistant.answer_safety import place_asked
 from assistant.figures import (
     about_rice,
@@ -52,7 +52,7 @@ def answer_reheat(ask: Understood, scene: Scene) -> Reply:
 def _reheat_old(ask: Understood, scene: Scene) -> Reply:
     """Whether food of a told age may be reheated: first how long it keeps."""
     kept = answer_keeps(ask, scene)
-    if kept.spoken.startswith("No."):
+    if too_old(ask, scene):
         return kept
     heat = _reheat(ask, scene)
     return Reply(f"{kept.spoken} {heat.spoken}", f"{kept.shown}\n{heat.shown}", heat.more)

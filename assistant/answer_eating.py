@@ -9,7 +9,7 @@ import re
 from assistant.advised import advice_on
 from assistant.answer_allergens import answer_allergens
 from assistant.answer_cooling import answer_reheat
-from assistant.answer_keeping import answer_keeps, stood_out, stood_reply
+from assistant.answer_keeping import answer_keeps, stood_out, stood_reply, too_old
 from assistant.answer_safety import place_asked, temperatures_reply
 from assistant.figures import asked_about, food, sources_of
 from assistant.inside_temperature import celsius_told, temperatures_asked, undone
@@ -48,7 +48,7 @@ def _measured(ask: Understood, scene: Scene) -> Reply | None:
         return temperatures_reply(ask, asked, scene)
     kept = answer_keeps(ask, scene) if kept_s(ask, scene.now) is not None else None
     # What is fresh enough may still be raw; what is too old is not eaten in any state.
-    if not asked or not undone(ask) or (kept and kept.spoken.startswith("No.")):
+    if not asked or not undone(ask) or too_old(ask, scene):
         return kept
     if kept is None or _EATEN.search(plain(ask.text)):
         return temperatures_reply(ask, asked, scene)

@@ -28,6 +28,7 @@ from assistant.measures import capital
 from assistant.reply import Reply
 from assistant.safety_words import left_out, power_cut
 from assistant.scene import Scene
+from assistant.subject import dishes_named
 from assistant.understand import Understood
 from assistant.wording import plain
 from domain.ingredients import shows
@@ -54,21 +55,38 @@ def answer_keeps(ask: Understood, scene: Scene) -> Reply:
     ruled = advice_on(ask, scene)
     if ruled:
         return ruled
-    text = ask.text.lower()
     if stood_out(ask):
         return stood_reply(ask, scene)
+    label, rows = _asked(ask, scene)
+    return _told(label, rows, scene, ask) if rows else _not_known(label, ask)
+
+
+def too_old(ask: Understood, scene: Scene) -> bool:
+    """Whether the question tells of a longer time than the food it is about may keep or stand."""
+    if stood_out(ask):
+        return _longer_than(_stood_limit(ask, scene), ask, scene)
+    first = strictest(_usable(_asked(ask, scene)[1], scene))
+    if first is None or first.fridge is None or _FREEZE.search(ask.text.lower()):
+        return False
+    return (_judged_s(ask, scene) or 0.0) > first.fridge.high_s
+
+
+def _asked(ask: Understood, scene: Scene) -> tuple[str, list[Storage]]:
+    """What to call the food asked about, "" for its row's own name; its rows, none if unknown."""
+    text = ask.text.lower()
     found = storage_index().within(text)
-    dish = _dish(ask, scene)
-    if dish and not any(row.cooked for match in found for row in match.rows):
-        return _told(f"the {dish.title.lower()}", of_dish(dish), scene, ask)
+    named = dishes_named(ask.refs)
+    if named and not any(row.cooked for match in found for row in match.rows):
+        dish = scene.menu.dish(named[0])
+        return f"the {dish.title.lower()}", of_dish(dish)
     for name in () if found else named_foods(ask, scene):
         found = (*found, *storage_index().within(name))
     if not found and (name := asked_about(text)):
         found = storage_index().find(name)
         if not found and _MADE.search(text):
-            return _told(name, _leftovers(), scene, ask)
+            return name, _leftovers()
         if not found:
-            return _not_known(name, ask)
+            return name, []
     rows = [row for match in found for row in match.rows] or _leftovers()
     label = ""
     if _COOKED.search(text):
@@ -76,13 +94,7 @@ def answer_keeps(ask: Understood, scene: Scene) -> Reply:
         if not cooked and found:
             label = f"cooked {as_said(text, found[0].name)}"
         rows = cooked or _leftovers()
-    return _told(label, rows, scene, ask)
-
-
-def _dish(ask: Understood, scene: Scene) -> Dish | None:
-    """The dish that was named, itself or by a step of it."""
-    names = [ref.name.split("/")[0] for ref in ask.refs if ref.kind in ("dish", "step")]
-    return scene.menu.dish(names[0]) if names else None
+    return label, rows
 
 
 def of_dish(dish: Dish) -> list[Storage]:
@@ -91,13 +103,10 @@ def of_dish(dish: Dish) -> list[Storage]:
     kind = "meat" if animal else "vegetable"
     rows = list(storage_index().within(f"leftover {kind}")[0].rows)
     for line in dish.ingredients:
-        for match in storage_index().within(line.name):
-            rows += [row for row in match.rows if row.cooked and row not in rows]
-        if is_rice(line.name):
-            rows += [
-                row for row in storage_index().within("cooked rice")[0].rows if row not in rows
-            ]
-    return rows
+        found = storage_index().within(line.name)
+        rows += [row for match in found for row in match.rows if row.cooked]
+        rows += storage_index().within("cooked rice")[0].rows if is_rice(line.name) else ()
+    return list(dict.fromkeys(rows))
 
 
 def _leftovers() -> list[Storage]:
@@ -126,7 +135,7 @@ def _told(label: str, rows: Sequence[Storage], scene: Scene, ask: Understood) ->
     rows = [row for row in dict.fromkeys(rows) if row.audience == "home"]
     if _FREEZE.search(ask.text.lower()):
         return _frozen(label, rows, scene, ask)
-    usable = [row for row in rows if allowed(row.source, scene)] or rows
+    usable = _usable(rows, scene)
     first = strictest(usable)
     if first is None:
         return _pantry(label, usable, scene)
@@ -143,6 +152,12 @@ def _told(label: str, rows: Sequence[Storage], scene: Scene, ask: Understood) ->
     return Reply(spoken, f"{spoken}\n{cited}", " ".join(more))
 
 
+def _usable(rows: Sequence[Storage], scene: Scene) -> list[Storage]:
+    """The rows for homes that this cook goes by, else all for homes."""
+    home = [row for row in rows if row.audience == "home"]
+    return [row for row in home if allowed(row.source, scene)] or home
+
+
 def strictest(rows: Sequence[Storage]) -> Storage | None:
     """The row with the shortest time in the fridge; None when none tells one."""
     chilled = [row for row in rows if row.fridge]
@@ -151,12 +166,17 @@ def strictest(rows: Sequence[Storage]) -> Storage | None:
 
 def _verdict(ask: Understood, time: Span, scene: Scene) -> str:
     """ "No. " where the question names a longer time, "Yes, chilled at once. " for a shorter."""
-    kept = kept_s(ask, scene.now)
-    if kept is None or _ASKS_FIGURE.search(plain(ask.text)):
+    kept = _judged_s(ask, scene)
+    if kept is None:
         return ""
     if kept > time.high_s:
         return "No. "
     return "Yes, if chilled at once. " if kept <= time.low_s else "That is the very limit. "
+
+
+def _judged_s(ask: Understood, scene: Scene) -> float | None:
+    """The time that is asked about with yes or no, in seconds; None where there is none."""
+    return None if _ASKS_FIGURE.search(plain(ask.text)) else kept_s(ask, scene.now)
 
 
 def _pantry(label: str, rows: Sequence[Storage], scene: Scene) -> Reply:
@@ -234,7 +254,7 @@ def stood_reply(ask: Understood, scene: Scene) -> Reply:
     rice = about_rice(ask, scene)
     rows = limits_on("left out", "cooked rice" if rice else "")
     first, general = rows[0], rows[-1]
-    limit = first.within_s or 0
+    limit = _stood_limit(ask, scene)
     assert general.within_warm_s is not None
     assert general.above_celsius is not None
     assert general.above_fahrenheit is not None
@@ -252,10 +272,18 @@ def stood_reply(ask: Understood, scene: Scene) -> Reply:
     return Reply(spoken, f"{spoken}\n{sources_of(row.source for row in rows)}", more)
 
 
+def _stood_limit(ask: Understood, scene: Scene) -> float:
+    """How long what is asked about may stand out of the cold, seconds."""
+    food_out = "cooked rice" if about_rice(ask, scene) else ""
+    cut = power_cut(ask.text)
+    row = (limits_on("power cut") if cut else limits_on("left out", food_out))[0]
+    return row.within_s or 0
+
+
 def _power_cut(ask: Understood, scene: Scene) -> Reply:
     """Whether what is in a fridge that was off may still be eaten."""
     row = limits_on("power cut")[0]
-    limit = row.within_s or 0
+    limit = _stood_limit(ask, scene)
     start = "No. " if _longer_than(limit, ask, scene) else ""
     line = says(f"{start}A fridge without power: {length(limit)}", row.source)
     spoken = f"{line} {row.rule}"

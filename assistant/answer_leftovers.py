@@ -8,6 +8,7 @@ from assistant.meaning import Understood
 from assistant.measures import capital
 from assistant.reply import Reply
 from assistant.scene import Scene
+from assistant.subject import dishes_named
 from domain.menu import Dish
 from domain.sources import Source
 from domain.tables import Storage, limits_on, safe_temperature_index
@@ -33,7 +34,7 @@ def answer_leftovers(ask: Understood, scene: Scene) -> Reply:
 
 def _dishes(ask: Understood, scene: Scene) -> list[Dish]:
     """The dishes named, else all that are cooked tonight."""
-    named = [ref.name.split("/")[0] for ref in ask.refs if ref.kind in ("dish", "step")]
+    named = dishes_named(ask.refs)
     left_out = scene.live.state.dropped
     tonight = [dish for dish in scene.menu.dishes if dish.name not in left_out]
     return [dish for dish in tonight if dish.name in named] or tonight

@@ -6,10 +6,10 @@ from datetime import datetime
 from assistant.meaning import Understood
 from assistant.wording import plain
 from domain.errors import ImpossibleAmount
+from domain.sources import TIMES_S
 from domain.units import convert
+from domain.written import DAY_S
 
-DAY_S = 86400.0
-_LONGER_S = {"week": 7 * DAY_S, "fortnight": 14 * DAY_S, "month": 30 * DAY_S, "year": 365 * DAY_S}
 _LONGER = re.compile(
     r"\b(?:(?P<one>last|an?|one)|(?P<few>few|several)) (?:old )?"
     r"(?P<unit>week|fortnight|month|year)s?\b"
@@ -52,7 +52,7 @@ def kept_s(ask: Understood, now: float) -> float | None:
                 return float("inf")
         unit = re.match(r"[\s-]*(week|fortnight|month|year)s?\b", ask.text[amount.end :].lower())
         if amount.kind == "count" and unit:
-            return value * _LONGER_S[unit[1]]
+            return value * TIMES_S[unit[1]]
     return _in_words(plain(ask.text), now)
 
 
@@ -62,7 +62,7 @@ def _in_words(text: str, now: float) -> float | None:
             return days * DAY_S
     longer = _LONGER.search(text)
     if longer:
-        return _LONGER_S[longer["unit"]] * (_FEW if longer["few"] else 1)
+        return TIMES_S[longer["unit"]] * (_FEW if longer["few"] else 1)
     named = next((day for day in _WEEKDAYS if re.search(rf"\b{day}\b", text)), None)
     if named is None:
         return None

@@ -9,6 +9,7 @@ import html
 import json
 import re
 from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import timedelta
 from pathlib import Path
@@ -21,14 +22,14 @@ from pydantic import TypeAdapter, ValidationError
 from assistant.amounts import find_amounts
 from assistant.page_json import json_of, scripts, text_of
 from assistant.run_sheet_words import clean
-from domain.errors import FileProblem
+from domain.errors import FileProblem, ImpossibleAmount
+from domain.units import convert
 
 DEEPEST = 20  # lists and sections within one another that are looked into
 _BREAKS = re.compile(r"(?i)<\s*(?:br|/p|/li|/div|/h\d)\b[^<>]*>")
 _NUMBERING = re.compile(r"^(?:step\s*)?\d{1,2}\s*[.):]\s+(?=\D)|^[•▢*-]\s+", re.IGNORECASE)
 _ISO = TypeAdapter(timedelta)
 _LONGEST_S = 30 * 86400  # what takes longer is no cooking
-_SECONDS = {"second": 1, "minute": 60, "hour": 3600, "day": 86400}
 
 
 @dataclass(frozen=True)
@@ -223,7 +224,9 @@ def _seconds(value: Any, name: str, unread: list[str]) -> int | None:
             return seconds or None
     except (ValidationError, OverflowError):
         said = [amount for amount in find_amounts(written) if amount.kind == "duration"]
-        if said and isinstance(said[0].value, float) and said[0].unit in _SECONDS:
-            return min(_LONGEST_S, round(said[0].value * _SECONDS[said[0].unit])) or None
+        if said and isinstance(said[0].value, float) and said[0].unit:
+            with suppress(ImpossibleAmount):
+                told = convert(said[0].value, said[0].unit, "second").value
+                return min(_LONGEST_S, round(told)) or None
     unread.append(f"{name}: {written[:200]}")
     return None

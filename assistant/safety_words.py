@@ -7,11 +7,12 @@ harm, while a danger that is not understood may.
 import re
 
 from assistant.inside_temperature import celsius_told, undone
-from assistant.kept_for import DAY_S, kept_s
+from assistant.kept_for import kept_s
 from assistant.meaning import Understood
 from assistant.wording import plain
 from domain.advice import advised
 from domain.tables import safe_temperature_index
+from domain.written import DAY_S
 
 # What makes a question, or a wish to be told that it is fine, of a statement.
 _ASKS = re.compile(

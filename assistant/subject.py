@@ -1,5 +1,7 @@
 """Which steps an utterance is about: from a reference, or from what is going on."""
 
+from collections.abc import Iterable
+
 from assistant.meaning import Ref, Understood
 from assistant.scene import Scene
 from domain.menu import Step
@@ -12,6 +14,12 @@ _ORDER = {"running": 0, "waiting": 1, "done": 2, "skipped": 3}
 def topic(ask: Understood, scene: Scene) -> Ref | None:
     """The thing asked about: named now, or named last ("and how long for that?")."""
     return ask.refs[0] if ask.refs else scene.context.topic
+
+
+def dishes_named(refs: Iterable[Ref]) -> tuple[str, ...]:
+    """The names of the dishes that were named, themselves or by a step of theirs, each once."""
+    names = (ref.name.split("/")[0] for ref in refs if ref.kind in ("dish", "step"))
+    return tuple(dict.fromkeys(names))
 
 
 def steps_meant(ref: Ref, scene: Scene) -> list[Step]:

@@ -6,6 +6,7 @@ from dataclasses import replace
 from assistant.amounts import find_amounts
 from assistant.meaning import AmountHeard, Ref, Understood
 from assistant.scene import Scene
+from assistant.subject import dishes_named
 from assistant.told_deeds import open_steps
 from assistant.wording import plain
 from domain.menu import Step
@@ -54,7 +55,7 @@ def _alone(said: str, ask: Understood) -> bool:
 
 def _named_first(steps: list[Step], ask: Understood) -> list[Step]:
     """The steps of what was named, where anything was that is waited for; else all."""
-    dishes = {ref.name.split("/")[0] for ref in ask.refs if ref.kind in ("dish", "step")}
+    dishes = dishes_named(ask.refs)
     return [step for step in steps if step.dish in dishes] or steps
 
 

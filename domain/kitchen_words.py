@@ -3,11 +3,10 @@
 Raises FileProblem with file, line and field.
 """
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
 
-from domain.names import Index, Match, canonical
+from domain.names import Index, Match, canonical, plain_forms
 from domain.sources import CITED, TABLES, Source, also, cited, text
 from domain.yamlfile import Entry, read
 
@@ -50,18 +49,8 @@ def words_in(sentence: str) -> tuple[KitchenWord, ...]:
 def _found(sentence: str) -> list[Match[KitchenWord]]:
     """The words that stand in a sentence as they are, else those of which it has a form."""
     found = list(_index().within(sentence))
-    forms = [form for word in canonical(sentence) for form in _plain_forms(word)]
+    forms = [form for word in canonical(sentence) for form in plain_forms(word)]
     return found or [match for form in forms for match in _index().within(form)]
-
-
-def _plain_forms(word: str) -> Iterator[str]:
-    """What a verb's form may be of: "blanching" -> "blanch", "blanche"; "whipped" -> "whip"."""
-    for ending in ("ing", "ed"):
-        stem = word.removesuffix(ending)
-        if stem != word and len(stem) > 2:
-            yield from (stem, f"{stem}e")
-            if stem[-1] == stem[-2]:
-                yield stem[:-1]
 
 
 @cache

@@ -59,6 +59,20 @@ def singular(word: str) -> str:
     return word[:-1]
 
 
+def plain_forms(word: str) -> Iterator[str]:
+    """What a verb's form may be of, itself first: "whipped" -> "whipp", "whippe", "whip"."""
+    yield word
+    for ending in ("ing", "ed", "es", "s"):
+        if word.endswith(ending) and len(word) > len(ending) + 1:
+            stem = word.removesuffix(ending)
+            yield stem
+            yield f"{stem}e"
+            if stem.endswith("i"):
+                yield f"{stem[:-1]}y"
+            if len(stem) > 2 and stem[-1] == stem[-2]:
+                yield stem[:-1]
+
+
 def _words(text: str) -> tuple[str, ...]:
     bare = unicodedata.normalize("NFKD", text.lower()).encode("ascii", "ignore").decode()
     return tuple(singular(word) for word in re.findall(r"[a-z]+", re.sub(r"['’`]", "", bare)))

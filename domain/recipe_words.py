@@ -11,6 +11,7 @@ from typing import Literal, cast, get_args
 
 from domain import written
 from domain.menu import Attention, Duration
+from domain.names import plain_forms
 from domain.sources import CITED, TABLES, cited, flag
 from domain.yamlfile import Entry, read
 
@@ -47,7 +48,8 @@ class Usual:
 
 @dataclass(frozen=True)
 class RecipeWords:
-    """The whole table. attention and vessels: by the words that mean them, the longest first.
+    """The whole table. attention and vessels: by the words that mean them; of the vessels the
+    longest words first.
 
     made_of: last words of foods that are made of another; kinds: words before a food that make
     it another.
@@ -125,20 +127,7 @@ def _usual(entry: Entry) -> Usual:
 def verb_of(word: str) -> Verb | None:
     """The verb that a word is a form of: "simmering", "chopped", "fries"; None for no verb."""
     known = recipe_words().verbs
-    return next((known[form] for form in _plain_forms(word.lower()) if form in known), None)
-
-
-def _plain_forms(word: str) -> Iterator[str]:
-    yield word
-    for ending in ("ing", "ed", "es", "s"):
-        if word.endswith(ending) and len(word) > len(ending) + 1:
-            stem = word.removesuffix(ending)
-            yield stem
-            yield f"{stem}e"
-            if stem.endswith("i"):
-                yield f"{stem[:-1]}y"
-            if len(stem) > 2 and stem[-1] == stem[-2]:
-                yield stem[:-1]
+    return next((known[form] for form in plain_forms(word.lower()) if form in known), None)
 
 
 def vessel_in(text: str) -> tuple[str, str] | None:

@@ -16,8 +16,9 @@ TABLES = Path(__file__).with_name("tables")
 Status = Literal["published", "common practice", "from memory"]
 Audience = Literal["home", "food service"]
 CITED = ("source", "section", "status")
-_TIMES = {"s": 1, "min": 60, "h": 3600, "day": 86400, "week": 604800, "month": 2592000}
-_TIMES["year"] = 31536000
+# What tables and questions call lengths of time, in seconds; a month is taken as 30 days.
+TIMES_S = {"s": 1, "min": 60, "h": 3600, "day": 86400, "week": 604800, "fortnight": 1209600}
+TIMES_S |= {"month": 2592000, "year": 31536000}
 _TIME_REMEDY = "write it like “3-4 days”, “2 h” or “1 month”"
 Row = TypeVar("Row")
 
@@ -82,7 +83,7 @@ def span_of_numbers(entry: Entry) -> tuple[float, float]:
 def span(entry: Entry) -> Span:
     """ "3-4 days" as a span. A month is taken as 30 days. Raises FileProblem."""
     number, _, unit = entry.text().rpartition(" ")
-    size = _TIMES.get(unit) or _TIMES.get(unit.removesuffix("s"))
+    size = TIMES_S.get(unit) or TIMES_S.get(unit.removesuffix("s"))
     if size is None or not number:
         raise entry.problem(f"“{entry.text()}” is not a length of time", _TIME_REMEDY)
     low, _, high = number.partition("-")

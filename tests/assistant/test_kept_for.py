@@ -45,7 +45,6 @@ def test_nothing_is_told(text):
 
 
 def test_a_time_without_end_is_longer_than_any():
-    text = "is rice safe after 1e309 days"
+    text = "is rice safe after 100000 days"
     ask = Understood(text, "keeps", 1.0, find_amounts(text, "metric", None))
-    kept = kept_s(ask, SATURDAY)
-    assert kept is None or kept > 365 * DAY
+    assert kept_s(ask, SATURDAY) == float("inf")

@@ -179,6 +179,15 @@ def test_what_is_no_recipe_is_told_plainly(tmp_path, name, content, wrong, line)
     assert caught.value.remedy
 
 
+def test_days_are_read_in_words(tmp_path):
+    def cooked(written):
+        (found,) = read(tmp_path, json.dumps(RECIPE | {"cookTime": written}), "a.json")
+        return found.cook_s, found.unread
+
+    assert cooked("2 days") == (2 * 86400, ())
+    assert cooked("90 days") == (None, ("cookTime: 90 days",))  # beyond what a kitchen means
+
+
 def test_a_soft_hyphen_breaks_no_word(tmp_path):
     soft = {"name": "Rope\u00adwalk\u200b eggs", "recipeIngredient": ["4\u00a0eggs\x07"]}
     (found,) = read(tmp_path, page(json.dumps(RECIPE | soft)))

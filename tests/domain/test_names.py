@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from domain.names import Index, called, canonical, singular, two_names
+from domain.names import Index, called, canonical, plain_forms, singular, two_names
 
 
 @pytest.mark.parametrize(
@@ -80,3 +80,11 @@ def test_near_names_are_marked_and_short_or_far_ones_refused():
     assert INDEX.find("kangaroo") == ()
     assert INDEX.nearest("buttr") == ("butter",)
     assert INDEX.nearest("kangaroo") == ()
+
+
+@pytest.mark.parametrize(
+    ("word", "plain"),
+    [("fries", "fry"), ("fried", "fry"), ("whipped", "whip"), ("baking", "bake"), ("fry", "fry")],
+)
+def test_a_form_of_a_verb_may_be_of_its_plain_one(word, plain):
+    assert plain in plain_forms(word)
