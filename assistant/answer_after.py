@@ -1,6 +1,6 @@
 """Answers once it is cooked: how long things really took, and what to change next time."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from assistant.meaning import Ref, Understood
 from assistant.measures import capital, clock, listed, span
@@ -37,25 +37,22 @@ def took(ask: Understood, scene: Scene) -> Reply:
 
 def _otherwise_than_planned(scene: Scene) -> str:
     """The steps whose time was furthest from their plan, the furthest first."""
-    off = {
-        step: abs(real - step.duration.likely_s)
-        for step in scene.live.steps.values()
-        if (real := real_s(step, scene)) is not None
-    }
+    took = _took_s(scene.live.steps.values(), scene)
+    off = {step: abs(real - step.duration.likely_s) for step, real in took.items()}
     furthest = sorted((step for step in off if off[step] >= _NOTICED_S), key=lambda s: -off[s])
-    told = [f"{capital(_told(step, scene))}." for step in furthest[:_MOST_TOLD]]
+    told = [f"{capital(_told(step, took[step]))}." for step in furthest[:_MOST_TOLD]]
     return " ".join(told) or "Every step took about as long as planned."
 
 
 def _took_of(ref: Ref, scene: Scene) -> Reply:
     """The thing's time in all against the plan, then step by step."""
-    done = [step for step in steps_meant(ref, scene) if real_s(step, scene) is not None]
+    done = _took_s(steps_meant(ref, scene), scene)
     if not done:
         return Reply("That is not done yet.")
-    parts = [_told(step, scene) for step in done]
+    parts = [_told(step, real) for step, real in done.items()]
     if len(done) == 1:
         return listed("It took", parts)
-    real = sum(real_s(step, scene) or 0.0 for step in done)
+    real = sum(done.values())
     off = real - sum(step.duration.likely_s for step in done)
     against = (
         f"{span(abs(off))} {'longer' if off > 0 else 'shorter'} than" if abs(off) >= 1 else "as"
@@ -64,25 +61,25 @@ def _took_of(ref: Ref, scene: Scene) -> Reply:
 
 
 def _longest(scene: Scene) -> Reply:
-    done = [step for step in scene.live.steps.values() if real_s(step, scene) is not None]
+    done = _took_s(scene.live.steps.values(), scene)
     if not done:
         return Reply("Nothing is done yet.")
-    longest = max(done, key=lambda step: real_s(step, scene) or 0.0)
-    return Reply(f"The longest: {_told(longest, scene)}.")
+    longest = max(done, key=lambda step: done[step])
+    return Reply(f"The longest: {_told(longest, done[longest])}.")
 
 
-def real_s(step: Step, scene: Scene) -> float | None:
-    """How long a step that is done took, seconds; None where that is not known."""
-    standing = scene.live.state.steps[step.key]
-    if standing.status != "done" or standing.began_at is None or standing.ended_at is None:
-        return None
-    return standing.ended_at - standing.began_at
+def _took_s(steps: Iterable[Step], scene: Scene) -> dict[Step, float]:
+    """How long each of these that is done took, seconds, where that is known."""
+    took = {}
+    for step in steps:
+        standing = scene.live.state.steps[step.key]
+        began, ended = standing.began_at, standing.ended_at
+        if standing.status == "done" and began is not None and ended is not None:
+            took[step] = ended - began
+    return took
 
 
-def _told(step: Step, scene: Scene) -> str:
-    real = real_s(step, scene)
-    if real is None:
-        return ""
+def _told(step: Step, real: float) -> str:
     return f"{step.name}, {span(real)}. Planned: {span(step.duration.likely_s)}"
 
 
@@ -116,11 +113,11 @@ def _late(scene: Scene) -> Iterator[str]:
 def _lengths(scene: Scene, named: set[str]) -> Iterator[str]:
     """The steps that were far from their time, the furthest first."""
     off = []
-    for step in scene.live.steps.values():
-        real, planned = real_s(step, scene), step.duration.likely_s
+    for step, real in _took_s(scene.live.steps.values(), scene).items():
+        planned = step.duration.likely_s
         far = max(_LEAST_S, _LEAST_SHARE * planned)
         counts = (not named or step.key in named) and not scene.live.of_no_dish(step.key)
-        if counts and real is not None and abs(real - planned) >= far:
+        if counts and abs(real - planned) >= far:
             off.append((abs(real - planned), step, real))
     for _, step, real in sorted(off, key=lambda one: -one[0]):
         word = "longer" if real > step.duration.likely_s else "less"

@@ -13,6 +13,7 @@ from assistant.measures import (
     measured,
     measures_of,
     scaled,
+    scaled_span,
 )
 from assistant.reply import Measured, Reply
 from assistant.scene import Scene
@@ -133,8 +134,7 @@ def _named(line: Ingredient, ref: Ref) -> bool:
 def _measured(line: Ingredient, dish: Dish, scene: Scene) -> Measured | None:
     if line.value is None:
         return None
-    value = scaled(line, dish, scene)
-    high = value * line.high / line.value if line.high and line.value else None
+    value, high = scaled_span(line, dish, scene)
     return Measured(value, line.unit or "", line.name, high)
 
 

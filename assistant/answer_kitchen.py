@@ -15,6 +15,7 @@ from assistant.wording import plain
 from domain.menu import Step
 from scheduling.events import Event
 from scheduling.queries import left_to_do, now_steps, service_at, starts_at, time_left
+from scheduling.reason_words import count as count_told
 from scheduling.view import cook_of, oven_of
 
 _SHELF = re.compile(r"\b(?:upper|lower|middle|top|bottom) shelf\b")
@@ -27,6 +28,8 @@ _PANS = re.compile(r"\b(?:pans?|pots?|trays?|dish|dishes)\b")
 _WHO = re.compile(
     r"\bwho\b|\b(?:jobs?|share|split|divide)\b|\bwhat (?:does|do|can) (?:my|the other)\b"
 )
+# Service that moves by less is no later, and by less than so much hardly; our own choice.
+_LATER_S, _MUCH_LATER_S = 60.0, 300.0
 _ONLY_YOU = "Which {thing}, only you know: I do not keep that."
 
 
@@ -161,26 +164,30 @@ def _rings(ask: Understood, scene: Scene) -> Reply:
     if not most:
         return Reply("No ring at all.")
     return Reply(
-        capital(f"{enough}{_things(most, 'ring')} at once, at {clock(at)}; there are {have}."),
+        capital(f"{enough}{count_told(most, 'ring')} at once, at {clock(at)}; there are {have}."),
         more=f"Then on the rings: {'; '.join(step.name for step in steps)}.",
     )
 
 
 def _with_rings(count: float, most: int, scene: Scene) -> Reply:
-    """What fewer rings than the plan takes would do to service."""
-    found = scene.what_if(Event(scene.now, "equipment_changed", "ring", count), solve=True)
+    """What fewer rings than the plan takes would do to service.
+
+    A quick repair answers where it is hardly later; a full plan, seconds long, where it is.
+    """
+    fewer = Event(scene.now, "equipment_changed", "ring", count)
+    found, bound = scene.what_if(fewer), "at most "  # a full plan could only be sooner
+    if not found.refused and (found.after.why_not or found.moved_s >= _MUCH_LATER_S):
+        found, bound = scene.what_if(fewer, solve=True), ""
     if found.refused or found.after.why_not:
-        return Reply(f"No. The plan takes {_things(most, 'ring')} at once.")
-    at, later = service_at(found.after), service_at(found.after) - service_at(scene.live)
-    when = f"{span(later)} later than now" if later >= 60 else "no later than now"
-    return Reply(f"Yes: with {_things(int(count), 'ring')} we eat at {clock(at)}, {when}.")
+        return Reply(f"No. The plan takes {count_told(most, 'ring')} at once.")
+    at, later = service_at(found.after), found.moved_s
+    when = f"{bound}{span(later)} later than now" if later >= _LATER_S else "no later than now"
+    return Reply(f"Yes: with {count_told(int(count), 'ring')} we eat at {clock(at)}, {when}.")
 
 
 def _ovens(_: Understood, scene: Scene) -> Reply:
-    def of_oven(step: Step) -> int:
-        return int(any(use.what == "oven" for use in step.uses))
-
-    used = {oven_of(scene.live, s.key) for s in scene.live.steps.values() if of_oven(s)} - {None}
+    steps_there = (step for step in scene.live.steps.values() if _count(step, "oven"))
+    used = {oven_of(scene.live, step.key) for step in steps_there} - {None}
     if not used:
         return Reply("No oven at all.")
     most, at, steps = _busiest(scene, lambda step: _count(step, "oven"))
@@ -199,7 +206,7 @@ def _pans(_: Understood, scene: Scene) -> Reply:
         what: _busiest(scene, lambda step, what=what: _count(step, what))[0]  # type: ignore[misc]
         for what in sorted(named)
     }
-    parts = [_things(most, what) for what, most in needed.items() if most]
+    parts = [count_told(most, what) for what, most in needed.items() if most]
     return listed("At once", parts) if parts else Reply("No pan and no tray.")
 
 
@@ -210,7 +217,7 @@ def _hands(_: Understood, scene: Scene) -> Reply:
     if most <= 1:
         return Reply("One pair of hands will do.", more=f"They have {span(work)} of work.")
     return Reply(
-        f"{capital(_things(most, 'pair'))} of hands at once, at {clock(at)}; there are {cooks}.",
+        f"{capital(count_told(most, 'pair'))} of hands at once, at {clock(at)}; there are {cooks}.",
         more=f"In all {span(work)} of work by hand.",
     )
 
@@ -255,10 +262,3 @@ def _busiest(scene: Scene, weight: Callable[[Step], int]) -> tuple[int, float, l
         if total > most:
             most, at, steps = total, start, there
     return most, at, steps
-
-
-def _things(count: int, noun: str) -> str:
-    """ "two rings", "one ring"."""
-    numbers = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
-    told = numbers[count] if count < len(numbers) else str(count)
-    return f"{told} {noun}{'' if count == 1 else 'es' if noun.endswith('dish') else 's'}"

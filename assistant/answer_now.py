@@ -15,6 +15,7 @@ from scheduling.queries import (
     next_steps,
     now_steps,
     on_heat,
+    ready_at,
     starts_at,
     time_left,
     waiting_for,
@@ -79,8 +80,9 @@ def _after(steps: list[Step], scene: Scene) -> Reply:
     live = scene.live
     now = [step for step in steps if live.state.steps[step.key].status == "running"]
     in_hand = [step for step in now if step.attention == "hands-on"]
-    last = in_hand[-1] if in_hand else max(steps, key=lambda step: _ends_at(step, scene))
-    over_at = _ends_at(last, scene)
+    ends = {step.key: ready_at(live, step.key) or scene.now for step in steps}
+    last = in_hand[-1] if in_hand else max(steps, key=lambda step: ends[step.key])
+    over_at = ends[last.key]
     mine = {last.key} if in_hand else {step.key for step in steps}
     waiting = next_steps(live, len(live.steps))
     later = (s for s in waiting if s.key not in mine and starts_at(live, s.key) >= over_at - 1)
@@ -92,12 +94,6 @@ def _after(steps: list[Step], scene: Scene) -> Reply:
         more=step.more,
         step=step.key,
     )
-
-
-def _ends_at(step: Step, scene: Scene) -> float:
-    if scene.live.state.steps[step.key].status == "running":
-        return scene.live.end_of(step.key)
-    return starts_at(scene.live, step.key) + scene.live.likely_s(step.key)
 
 
 def whats_on_heat(_: Understood, scene: Scene) -> Reply:

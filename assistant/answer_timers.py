@@ -4,7 +4,7 @@ import re
 from dataclasses import replace
 
 from assistant.answer_time import duration_s, moment, seconds_of
-from assistant.meaning import Ref, Understood
+from assistant.meaning import Understood
 from assistant.measures import capital, clock, span
 from assistant.reply import Question, Reply
 from assistant.scene import Scene
@@ -14,6 +14,7 @@ from assistant.timers import (
     lengths,
     name_said,
     ringing_order,
+    timer_ref,
     timers_left,
     timers_meant,
     timers_named,
@@ -176,14 +177,9 @@ def _reminders_ahead(scene: Scene) -> list[str]:
     return list(dict.fromkeys(one.words for _, one in reminders_ahead(scene.live)))
 
 
-def as_ref(timer: Timer) -> Ref:
-    """The timer as if it had been named."""
-    return Ref(timer.name, "timer", timer.name, 1.0, 0, 0)
-
-
 def _which(ask: Understood, timers: list[Timer]) -> Reply:
     choices = tuple(
-        (timer.name, replace(ask, confidence=1.0, refs=(as_ref(timer),))) for timer in timers[:3]
+        (timer.name, replace(ask, confidence=1.0, refs=(timer_ref(timer),))) for timer in timers[:3]
     )
     question = Question(choices)
     return Reply(f"Which one: {' or '.join(name for name, _ in choices)}?", question=question)

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 
 from assistant.figures import cites, fahrenheit_first, joined
 from assistant.meaning import Understood
-from assistant.measures import amount, capital, measures_of
+from assistant.measures import PEOPLE, amount, capital, measures_of
 from assistant.reply import Reply
 from assistant.scene import Scene
 from assistant.two_forms import both
@@ -22,7 +22,6 @@ _OVEN = re.compile(
 )
 _SAME = {"low": "slow", "medium": "moderate", "warm": "slow", "fairly hot": "moderately hot",
          "quite hot": "moderately hot"}  # fmt: skip
-_WHOSE = {"us": "American", "metric": "metric", "imperial": "imperial", "australian": "Australian"}
 _WORDS_OF_A_UNIT = 3
 
 
@@ -83,7 +82,7 @@ def _oven(rows: Sequence[OvenWord], scene: Scene) -> Reply:
         spoken(told[1], told[0], told[2]),
         f"{shown(told[1], told[0], told[2])} ({shown(other[1], other[0], other[2])})",
     )
-    line = f"{capital(_article(word))} oven is {heat}."
+    line = f"A {word} oven is {heat}."
     spoken_line = " ".join([line, *([f"That is {marks}."] if marks else [])])
     more += [f"{capital(row.source.short)}: {_span(row)}." for row in rows if len(rows) > 1]
     return Reply(spoken_line, shown=f"{spoken_line}\n{sources}", more=" ".join(more))
@@ -104,10 +103,6 @@ def _marks(low: float, high: float) -> str:
     return both(spoken(ends[0], "gas_mark", top), shown(ends[0], "gas_mark", top))
 
 
-def _article(word: str) -> str:
-    return f"a {word}"
-
-
 def _called(celsius: float, scene: Scene) -> Reply | None:
     """The names whose spans hold this temperature."""
     names = dict.fromkeys(
@@ -115,7 +110,7 @@ def _called(celsius: float, scene: Scene) -> Reply | None:
     )
     if not names:
         return None
-    called = joined([_article(name) for name in names], "or")
+    called = joined([f"a {name}" for name in names], "or")
     return Reply(f"{capital(amount(celsius, 'celsius'))} is {called} oven.")
 
 
@@ -136,7 +131,7 @@ def _unit_named(ask: Understood, scene: Scene) -> Reply | None:
 def _titled(name: str, said: str) -> str:
     """ "a metric cup"; plain where no country has its own."""
     word = everyday(name)
-    whose = _WHOSE.get(name.removesuffix(f"_{word}"), "") if name != word else ""
+    whose = PEOPLE.get(name.removesuffix(f"_{word}"), "") if name != word else ""
     text = f"{whose} {word}".strip().replace("_", " ")
     return f"{'an' if text[0].lower() in 'aeiou' else 'a'} {text}"
 

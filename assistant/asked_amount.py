@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from assistant.figures import named_foods
 from assistant.meaning import AmountHeard, Understood
-from assistant.measures import scaled
+from assistant.measures import scaled_span
 from assistant.scene import Scene
 from domain import densities
 from domain.errors import KitchenError, UnknownUnit
@@ -109,8 +109,7 @@ def _in_the_air(ask: Understood, scene: Scene, food: str, target: str) -> Asked 
     for dish in scene.menu.dishes:
         for line in dish.ingredients:
             if line.name == named and line.value is not None:
-                value = scaled(line, dish, scene)
-                high = value * line.high / line.value if line.high and line.value else None
+                value, high = scaled_span(line, dish, scene)
                 return Asked(value, line.unit or "", line.name, high, target=target)
     if last is None or (named and known_weight(named)):
         return None

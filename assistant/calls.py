@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping
 from assistant.figures import joined
 from assistant.marks import mark_calls, mark_of, shows
 from assistant.measures import clock, span
-from assistant.said import Call, Said, Urgency, call, is_due, times_said
+from assistant.said import ASK_EVERY_S, FRESH_S, Call, Said, Urgency, call, is_due, times_said
 from assistant.timer_calls import timer_calls
 from domain.menu import Step
 from scheduling.effects import followers
@@ -30,11 +30,9 @@ from scheduling.queries import (
 from scheduling.view import View
 
 SOON_S = 60.0  # a hands-on step is announced this long before
-FRESH_S = 300.0  # a beginning older than this (after a restart) is no news
 MOVED_S = 120.0  # service has to move by more than this to be news
 LAST_S = 600.0  # a dish that holds no longer than this is finished last
 HEAT_EVERY_S = (30.0, 20.0, 15.0, 10.0)  # rising insistence
-ASK_EVERY_S = (60.0, 120.0, 240.0)  # a question is asked less and less often
 OVERDUE_LEAST_S = 60.0
 OVERDUE_SHARE = 0.2
 

@@ -8,7 +8,7 @@ from assistant.corrections import like
 from assistant.meaning import AmountHeard, Ref, Understood
 from assistant.reply import Question, Reply
 from assistant.scene import Context, Scene
-from assistant.timers import ringing_order
+from assistant.timers import ringing_order, timer_ref
 from assistant.wording import plain
 from domain.menu import Dish
 from scheduling.queries import left_to_do
@@ -87,7 +87,7 @@ def _others(last: Understood, noun: str | None, scene: Scene) -> Iterator[Ref]:
     if any(ref.kind == "timer" for ref in last.refs) or noun == "timer":
         for timer in ringing_order(scene):
             if timer.name not in named:
-                yield Ref(timer.name, "timer", timer.name, 1.0, 0, 0)
+                yield timer_ref(timer)
         return
     dishes = named | {ref.name.split("/")[0] for ref in last.refs if ref.kind == "step"}
     titles = {dish.name: dish for dish in scene.menu.dishes}

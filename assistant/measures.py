@@ -22,7 +22,7 @@ from domain.units import READINGS, convert, everyday, plain
 
 # Measures of these names differ by country enough to say whose is meant.
 _DIFFER = ("cup", "fluid_ounce", "gill", "pint", "quart", "gallon")
-_PEOPLE = {"us": "American", "metric": "metric", "imperial": "imperial", "australian": "Australian"}
+PEOPLE = {"us": "American", "metric": "metric", "imperial": "imperial", "australian": "Australian"}
 # Measures that are filled rather than read off a scale: told as their sets have them.
 FILLED = (*_DIFFER, "tablespoon", "teaspoon", "dessertspoon", "pound")
 _SAME = 0.01  # a measure this near the exact amount needs no "about"
@@ -58,7 +58,14 @@ def listed(title: str, parts: Sequence[str]) -> Reply:
 
 def scaled(line: Ingredient, dish: Dish, scene: Scene) -> float:
     """The line's amount for the people now expected."""
-    return (line.value or 0.0) * scene.live.state.servings / dish.serves
+    return scaled_span(line, dish, scene)[0]
+
+
+def scaled_span(line: Ingredient, dish: Dish, scene: Scene) -> tuple[float, float | None]:
+    """The line's amount for the people now expected, and the upper end where it is a range."""
+    people = scene.live.state.servings
+    high = line.high * people / dish.serves if line.high is not None else None
+    return (line.value or 0.0) * people / dish.serves, high
 
 
 def amount(value: float, unit: str | None, high: float | None = None) -> str:
@@ -70,8 +77,7 @@ def amount_line(line: Ingredient, dish: Dish, scene: Scene) -> str:
     """An ingredient with its amount for the people expected: "300 g long-grain white rice"."""
     if line.value is None:
         return f"{line.name}, to taste"
-    value = scaled(line, dish, scene)
-    high = value * line.high / line.value if line.high is not None else None
+    value, high = scaled_span(line, dish, scene)
     of = both(" of", "") if line.unit else ""
     prep = f", {line.prep}" if line.prep else ""
     # As written where it is as written; for other numbers of people, as it can be measured.
@@ -132,7 +138,7 @@ def country(name: str, said: str, scene: Scene, *, sized: bool = True) -> str:
     own = READINGS[measures_of(scene)].get(plain(said)) if said else None
     if own != name or not (word in _DIFFER or name == "australian_tablespoon"):
         return ""
-    whose = _PEOPLE[name.removesuffix(f"_{word}")]
+    whose = PEOPLE[name.removesuffix(f"_{word}")]
     held = convert(1, name, "millilitre").value
     size = both(exactly_spoken(round(held), "millilitre"), shown(held, "millilitre"))
     return f"The {word.replace('_', ' ')} here is {whose}{f', {size}' if sized else ''}."

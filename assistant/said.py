@@ -8,6 +8,8 @@ from assistant.measures import capital
 from assistant.two_forms import to_say, to_show
 
 Urgency = Literal["heat", "due", "soon", "news"]
+FRESH_S = 300.0  # a moment longer ago than this (after a restart) is no news
+ASK_EVERY_S = (60.0, 120.0, 240.0)  # what only the cook can tell is asked less and less often
 
 
 @dataclass(frozen=True)

@@ -3,13 +3,11 @@
 from collections.abc import Iterator, Mapping
 
 from assistant.measures import capital
-from assistant.said import Call, Said, call, is_due, times_said
+from assistant.said import ASK_EVERY_S, FRESH_S, Call, Said, call, is_due, times_said
 from scheduling.queries import reminder_at
 from scheduling.view import View
 
 TIMER_EVERY_S = (30.0,)  # evenly: only what is on the heat insists
-REMIND_EVERY_S = (60.0, 120.0, 240.0)  # less and less often, until the cook has heard it
-FRESH_S = 300.0  # a moment longer ago than this (after a restart) is no news
 
 
 def timer_calls(view: View, said: Mapping[str, Said]) -> Iterator[Call]:
@@ -29,7 +27,7 @@ def timer_calls(view: View, said: Mapping[str, Said]) -> Iterator[Call]:
         key = f"timer:{reminder.words}:{reminder.set_at:.0f}:{moment}"
         if at is None or not view.now - FRESH_S < at <= view.now:
             continue
-        if is_due(said, key, view.now, REMIND_EVERY_S):
+        if is_due(said, key, view.now, ASK_EVERY_S):
             yield call(
                 key, "due", _reminder(reminder.words, again=key in said), times_said(said, key)
             )

@@ -3,7 +3,7 @@
 import re
 from collections.abc import Iterator
 
-from assistant.meaning import AmountHeard, Understood
+from assistant.meaning import AmountHeard, Ref, Understood
 from assistant.measures import listed, span
 from assistant.reply import Reply
 from assistant.resolve import stem
@@ -61,6 +61,11 @@ def timers_left(timers: list[Timer], scene: Scene) -> Reply:
 def timer_span(timer: Timer, scene: Scene) -> str:
     left = timer.ends_at - scene.now
     return span(left) if left > 0 else "ringing"
+
+
+def timer_ref(timer: Timer) -> Ref:
+    """The timer as if it had been named."""
+    return Ref(timer.name, "timer", timer.name, 1.0, 0, 0)
 
 
 def lengths(ask: Understood) -> list[AmountHeard]:

@@ -54,7 +54,6 @@ class LoafTin:
     """A loaf tin by the pounds of bread it is named after. holds: in millilitres."""
 
     pounds: float
-    size: str
     holds: float
     source: Source
 
@@ -79,9 +78,9 @@ def loaf_tins() -> tuple[LoafTin, ...]:
 
 
 def _loaf_tin(entry: Entry) -> LoafTin:
-    row = entry.fields(("pounds", "size", "holds", *CITED))
+    row = entry.fields(("pounds", "holds", *CITED))
     pounds, holds = row["pounds"].number(0.1, 10), row["holds"].number(100, 10_000)
-    return LoafTin(pounds, row["size"].text(), holds, cited(row))
+    return LoafTin(pounds, holds, cited(row))
 
 
 def loaf_tin(pounds: float) -> LoafTin | None:

@@ -22,15 +22,11 @@ MEASURE_ML = {
     "dash": 4.92892159375 / 8,
 }
 # Words that change the weight of a measure too little, or not at all, to be a food of their own.
-_PASSING = frozenset(
-    canonical(
-        """a an the of some and more fresh freshly finely roughly coarsely good ripe raw organic
-        large small medium peeled cold warm hot unsalted salted chopped diced sliced grated whole
-        melted softened plain level loose trimmed"""
-    )
-)
+_PASSING = """a an the of some and more fresh freshly finely roughly coarsely good ripe raw organic
+    large small medium peeled cold warm hot unsalted salted chopped diced sliced grated whole
+    melted softened plain level loose trimmed"""
 # Of them, those that do change it: an answer says when a listed weight is not for food so prepared.
-_PREPARED = frozenset(canonical("chopped diced sliced grated whole melted softened"))
+_PREPARED = "chopped diced sliced grated whole melted softened"
 
 
 @dataclass(frozen=True)
@@ -67,7 +63,7 @@ def weight_of(ingredient: str) -> Weight:
     Raises NeedsDensity with the nearest names known.
     """
     said = _key(ingredient)
-    kept = tuple(word for word in said if word not in _PASSING)
+    kept = tuple(word for word in said if word not in _words(_PASSING))
     found = _by_key().get(said) or _by_key().get(kept)
     if found:
         return found
@@ -84,12 +80,17 @@ def weight_of(ingredient: str) -> Weight:
 def not_of(weight: Weight, ingredient: str) -> tuple[str, ...]:
     """How the food asked for is prepared and the row is not: ("melted",) of butter."""
     listed = {word for name in (weight.prep, *_names(weight)) for word in canonical(name)}
-    return tuple(w for w in canonical(ingredient) if w in _PREPARED and w not in listed)
+    return tuple(w for w in canonical(ingredient) if w in _words(_PREPARED) and w not in listed)
 
 
 def all_weights() -> tuple[Weight, ...]:
     """Every row of the table, in its order."""
     return tuple(weight for weight, _ in _rows())
+
+
+@cache
+def _words(told: str) -> frozenset[str]:
+    return frozenset(canonical(told))
 
 
 @cache

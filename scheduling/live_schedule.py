@@ -14,11 +14,10 @@ from domain.menu import Menu, Step
 from scheduling.clock import Clock
 from scheduling.dispatch import due_endings, due_events
 from scheduling.event_store import EventStore, MemoryStore
-from scheduling.events import Event, EventKind
+from scheduling.events import Event
 from scheduling.keeping_up import STALE_S, Basis, basis_of, keeps_up, kitchen_now
 from scheduling.kept_plan import KeptPlan, read_plan
 from scheduling.live import Told, tell
-from scheduling.log import effective
 from scheduling.menu_now import added_dish
 from scheduling.outcome import Outcome
 from scheduling.refusals import refuse
@@ -99,21 +98,6 @@ class LiveSchedule:
             self._keep_up(now)
             also = self.tick()
             return Outcome(before, self._view(now), event=stored, also=also)
-
-    def undo(self, kind: EventKind | None = None, subject: str | None = None) -> Outcome:
-        """Take back the cook's latest event, or the latest of this kind or about this subject.
-
-        Given a kind, also what the clock took to have happened ("I have not begun that").
-        """
-        with self._lock:
-            now = self._clock.now()
-            for event in reversed(effective(self._events)):
-                told = event.by == "cook" or kind is not None
-                fits = kind in (None, event.kind) and subject in (None, event.subject)
-                if told and fits and event.kind != "cook_started":
-                    return self.apply(Event(now, "undone", value=event.seq))
-            view = self._view(now)
-            return Outcome(view, view, "There is nothing to take back.")
 
     def tick(self) -> tuple[Event, ...]:
         """Take what the clock has ended and begun by now, and keep the plan up with it."""

@@ -1,8 +1,11 @@
 """Where things stand, and how much of the kitchen the plan takes at once."""
 
+from dataclasses import replace
+
 import pytest
 from kitchen import dish, equipment, kitchen
 
+from assistant.answer import ANSWERS
 from scheduling.events import Event
 
 RICE = dish("white-rice", "the rice")
@@ -61,6 +64,29 @@ def test_fewer_rings_than_the_plan_takes_are_tried_and_nothing_changes(here):
     told = here.ask("kitchen_needs", "will one ring do").shown
     assert told.startswith(("Yes: with one ring we eat at ", "No. The plan takes "))
     assert here.live.snapshot().kitchen.rings == 4
+
+
+@pytest.mark.parametrize(
+    ("menu", "said", "tried", "told"),
+    [
+        # By a repair service is two minutes later, which is a bound; by a full plan not at all.
+        ("ridge-sunday", "will two rings do", [False], "at most 2 min later than now."),
+        # By a repair half an hour later; by a full plan not at all.
+        ("harbour-supper", "will one ring do", [False, True], "no later than now."),
+    ],
+)
+def test_a_full_plan_is_made_only_where_a_repaired_one_is_much_later(menu, said, tried, told):
+    here, solved = kitchen(menu), []
+    scene = here.scene()
+
+    def what_if(*events, solve=False):
+        solved.append(solve)
+        return scene.what_if(*events, solve=solve)
+
+    ask = here.understood("kitchen_needs", said)
+    reply = ANSWERS["kitchen_needs"](ask, replace(scene, what_if=what_if))
+    assert solved == tried
+    assert reply.shown.endswith(told)
 
 
 def test_one_cook_does_it_all_and_two_share_it(here):

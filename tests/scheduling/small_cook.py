@@ -5,8 +5,11 @@ from dataclasses import replace
 
 from domain.kitchen import Kitchen, Oven
 from domain.menu import Dish, Duration, Follow, Gate, Menu, Step, Use
-from scheduling.events import State, expected_end
+from scheduling.events import Event, State, expected_end
 from scheduling.keeping_up import kitchen_now
+from scheduling.live_schedule import LiveSchedule
+from scheduling.log import effective
+from scheduling.outcome import Outcome
 from scheduling.timetable import NoTimetable, Slot, Timetable
 
 NOON = 1_700_000_000.0
@@ -137,3 +140,11 @@ def with_gate_at_start() -> Menu:
     bake = replace(PEARS.steps[1], gate=Gate("start", "the oven is hot", ("it is hot",)))
     pears = replace(PEARS, steps=(PEARS.steps[0], bake, PEARS.steps[2]))
     return replace(MENU, dishes=(BARLEY, pears, LEAVES))
+
+
+def take_back(live: LiveSchedule) -> Outcome | None:
+    """The cook takes back what they told last, but not that they started; None where nothing is."""
+    told = [event for event in effective(live.events()) if event.by == "cook"]
+    told = [event for event in told if event.kind != "cook_started"]
+    undone = Event(live.snapshot().now, "undone", value=float(told[-1].seq)) if told else None
+    return live.apply(undone) if undone else None

@@ -5,7 +5,7 @@ from itertools import groupby, pairwise
 
 from hypothesis import given
 from hypothesis import strategies as some
-from small_cook import NOON, step
+from small_cook import NOON, step, take_back
 
 from domain.kitchen import Kitchen
 from domain.menu import Dish, Follow, Mark, Menu, Step, Use, Way
@@ -199,7 +199,7 @@ def test_more_people_at_table_are_more_batches_at_once() -> None:
     view = schedule.snapshot()
     assert view.steps["cakes/fry, batch 3"].say == "Fry the cakes. Batch 3 of 3."
     assert "cakes/fry, batch 3" in view.timetable.slots
-    schedule.undo()
+    take_back(schedule)
     assert "cakes/fry, batch 3" not in schedule.snapshot().timetable.slots
 
 

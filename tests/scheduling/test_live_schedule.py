@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
-from small_cook import KITCHEN, MENU, NOON, GreedyPlanner
+from small_cook import KITCHEN, MENU, NOON, GreedyPlanner, take_back
 
 from domain.errors import KitchenError
 from scheduling.checker import timetable_violations
@@ -122,17 +122,18 @@ def test_undo_takes_back_the_cooks_word_and_what_came_of_it() -> None:
     before = live.snapshot()
     say(live, clock, "finished", "barley/rinse")
     assert live.snapshot().state.steps["barley/boil"].status == "running"
-    assert live.undo().refused is None
+    assert take_back(live).refused is None
     after = live.snapshot()
     assert after.state.steps == before.state.steps
     assert service_at(after) == service_at(before)
-    assert live.undo().refused == "There is nothing to take back."
 
 
 def test_a_beginning_that_the_clock_took_for_granted_can_be_taken_back() -> None:
     live, clock = start()
     clock.advance(60)
-    assert live.undo("began", "barley/rinse").refused is None
+    (began,) = [event for event in live.events() if event.kind == "began"]
+    assert (began.subject, began.by) == ("barley/rinse", "clock")
+    assert say(live, clock, "undone", value=float(began.seq)).refused is None
     assert live.snapshot().state.steps["barley/rinse"].began_at == NOON + 60  # due: begun anew
 
 
@@ -225,7 +226,7 @@ def test_service_moved_before_the_start_outlives_a_restart() -> None:
             assert live.snapshot().state.wanted_at == NOON + 7200
             say(live, clock, "service_moved", value=NOON + 9000)
         assert live.snapshot().state.wanted_at == NOON + 9000
-    live.undo()
+    take_back(live)
     assert live.snapshot().state.wanted_at == NOON + 7200
 
 
@@ -313,7 +314,7 @@ def test_whatever_happens_the_log_tells_the_state(happened) -> None:
         live.tick()
         begun = {k: s.began_at for k, s in live.snapshot().state.steps.items() if s.began_at}
         if kind == "undone":
-            live.undo()
+            take_back(live)
             continue
         if kind != "wait":
             say(live, clock, kind, subject, value_for(kind, amount, clock.now()))
@@ -341,7 +342,7 @@ def test_after_any_event_the_plan_is_valid_and_nothing_begun_has_moved(happened)
         clock.advance(amount)
         live.tick()
         if kind == "undone":
-            live.undo()
+            take_back(live)
         elif kind != "wait":
             say(live, clock, kind, subject, value_for(kind, amount, clock.now()))
         view = live.snapshot()

@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 import pytest
-from small_cook import KITCHEN, LEAVES, MENU, NOON, GreedyPlanner, step
+from small_cook import KITCHEN, LEAVES, MENU, NOON, GreedyPlanner, step, take_back
 
 from domain.menu import Dish, Follow, Use
 from scheduling.clock import SimulatedClock
@@ -80,7 +80,7 @@ def test_taking_back_the_addition_lets_go_of_its_steps() -> None:
     live, _ = start()
     before = live.snapshot()
     live.apply(added(NOON, BROTH))
-    live.undo()
+    take_back(live)
     after = live.snapshot()
     assert after.menu == before.menu
     assert after.state.steps.keys() == before.state.steps.keys()
